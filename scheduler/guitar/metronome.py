@@ -1,0 +1,76 @@
+"""The metronome: its marks, and beats per minute against notes per second.
+
+The two tempos are types of their own, so that one can't be taken for the other.
+"""
+
+from bisect import bisect_left, bisect_right
+from math import isfinite
+from typing import NewType
+
+from scheduler.errors import TempoError
+
+BeatsPerMinute = NewType("BeatsPerMinute", float)
+NotesPerSecond = NewType("NotesPerSecond", float)
+
+_BANDS = ((40, 60, 2), (60, 72, 3), (72, 120, 4), (120, 144, 6), (144, 209, 8))
+"""First mark, end and step of each band."""
+
+MARKS = tuple(
+    BeatsPerMinute(mark) for first, end, step in _BANDS for mark in range(first, end, step)
+)
+"""The marks of the traditional (Maelzel) metronome scale, 40 to 208: steps of 2, 3, 4, 6 and 8."""
+
+SLOWEST, FASTEST = BeatsPerMinute(20), BeatsPerMinute(400)
+"""The range of a recorded tempo (our choice: beyond it lies a slip of the keys)."""
+
+NOTES_PER_BEAT = (3, 4, 6)
+
+
+def check_tempo(tempo: float) -> BeatsPerMinute:
+    """Give a tempo back if a metronome beats it.
+
+    Raises:
+        TempoError: It isn't a number from 20 to 400.
+    """
+    if not isfinite(tempo) or not SLOWEST <= tempo <= FASTEST:
+        msg = f"a tempo of {tempo:g} is out of range: it is {SLOWEST} to {FASTEST} beats per minute"
+        raise TempoError(msg)
+    return BeatsPerMinute(tempo)
+
+
+def speed_of(tempo: BeatsPerMinute, notes_per_beat: int) -> NotesPerSecond:
+    """Notes per second at a tempo.
+
+    Example:
+        >>> speed_of(BeatsPerMinute(60), 3)
+        3.0
+    """
+    return NotesPerSecond(tempo * notes_per_beat / 60)
+
+
+def tempo_of(speed: NotesPerSecond, notes_per_beat: int) -> BeatsPerMinute:
+    """The tempo at which that many notes a second sound."""
+    return BeatsPerMinute(speed * 60 / notes_per_beat)
+
+
+def mark_at_or_below(tempo: float) -> BeatsPerMinute:
+    """The fastest mark that isn't faster than `tempo`; the slowest mark if there is none.
+
+    Example:
+        >>> mark_at_or_below(62), mark_at_or_below(10)
+        (60, 40)
+    """
+    return MARKS[max(0, bisect_right(MARKS, tempo) - 1)]
+
+
+def marks_away(tempo: float, steps: int) -> BeatsPerMinute:
+    """The mark that lies `steps` marks above (or below, if negative) a tempo, within the scale.
+
+    A tempo between two marks counts as lying between them: one step leads to the next mark.
+
+    Example:
+        >>> marks_away(60, 2), marks_away(61, 1), marks_away(61, -1), marks_away(208, 1)
+        (66, 63, 60, 208)
+    """
+    start = bisect_right(MARKS, tempo) - 1 if steps >= 0 else bisect_left(MARKS, tempo)
+    return MARKS[min(max(0, start + steps), len(MARKS) - 1)]

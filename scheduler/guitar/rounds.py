@@ -1,0 +1,99 @@
+"""The round: the whole routine once, in order.
+
+For each box the trip up the neck with downstrokes, then back down with upstrokes; then the same
+for each coupling from its bottom; then for each coupling from its top.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import lru_cache
+
+from scheduler.guitar.boxes import BOXES
+from scheduler.guitar.items import Direction, Item, Stroke, positions
+from scheduler.guitar.neck import Neck
+
+ALTERNATING = (Direction.ASC, Direction.DESC)
+
+
+class Part(StrEnum):
+    """The three parts of the routine, as a musician names them."""
+
+    SINGLES = "singles"
+    FROM_BOTTOM = "couplings from the bottom"
+    FROM_TOP = "couplings from the top"
+
+
+@dataclass(frozen=True, slots=True)
+class Trip:
+    """One box or coupling taken up the neck with downstrokes, then back down with upstrokes."""
+
+    part: Part
+    box: int
+    coupling: bool
+    items: tuple[Item, ...]
+
+
+def starting_direction(number: int) -> Direction:
+    """The direction of the first single: odd rounds start upwards, even ones downwards."""
+    return ALTERNATING[(number - 1) % 2]
+
+
+def _singles(neck: Neck, box: int, number: int, *, both_directions: bool) -> tuple[Item, ...]:
+    first = starting_direction(number)
+    other = ALTERNATING[number % 2]
+    frets = positions(neck, box, coupling=False)
+    items = []
+    for stroke, places in ((Stroke.DOWN, frets), (Stroke.UP, frets[::-1])):
+        for step, fret in enumerate(places):
+            directions = (first, other) if step % 2 == 0 else (other, first)
+            kept = directions if both_directions else directions[:1]
+            items += [Item(box, False, direction, stroke, fret) for direction in kept]
+    return tuple(items)
+
+
+def _coupling(neck: Neck, box: int, direction: Direction) -> tuple[Item, ...]:
+    frets = positions(neck, box, coupling=True)
+    return tuple(
+        Item(box, True, direction, stroke, fret)
+        for stroke, places in ((Stroke.DOWN, frets), (Stroke.UP, frets[::-1]))
+        for fret in places
+    )
+
+
+@lru_cache(maxsize=8)
+def trips(neck: Neck, number: int = 1, *, both_directions: bool = False) -> tuple[Trip, ...]:
+    """The trips of a round, in order.
+
+    Args:
+        neck: The neck they are played on.
+        number: The number of the round, from 1: it decides the direction that comes first.
+        both_directions: Whether every single comes in both directions in one round.
+    """
+    singles = [
+        Trip(
+            Part.SINGLES,
+            box,
+            coupling=False,
+            items=_singles(neck, box, number, both_directions=both_directions),
+        )
+        for box in BOXES
+    ]
+    couplings = [
+        Trip(part, box, coupling=True, items=_coupling(neck, box, direction))
+        for part, direction in ((Part.FROM_BOTTOM, Direction.ASC), (Part.FROM_TOP, Direction.DESC))
+        for box in BOXES
+    ]
+    return tuple(trip for trip in singles + couplings if trip.items)
+
+
+@lru_cache(maxsize=8)
+def round_items(neck: Neck, number: int = 1, *, both_directions: bool = False) -> tuple[Item, ...]:
+    """The items of a round, in order.
+
+    Example:
+        >>> from scheduler.guitar.neck import parse_neck
+        >>> len(round_items(parse_neck(frets=24)))
+        576
+    """
+    order = trips(neck, number, both_directions=both_directions)
+    return tuple(item for trip in order for item in trip.items)

@@ -1,0 +1,91 @@
+"""What the tests share: a player's own folder, and the program run in it at a fixed time."""
+
+import csv
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Protocol
+
+import pytest
+from hypothesis import settings
+from typer.testing import CliRunner
+
+from scheduler.cli.commands import app
+from scheduler.guitar.neck import Neck, parse_neck
+
+REFERENCE = Path(__file__).parent / "reference"
+NOON = "2026-11-25T12:00:00+01:00"
+
+settings.register_profile("upneck", deadline=None, derandomize=True, max_examples=60)
+settings.load_profile("upneck")
+
+
+@dataclass
+class Result:
+    """What a command did."""
+
+    code: int
+    out: str
+    err: str
+
+    @property
+    def json(self) -> Any:  # noqa: ANN401
+        return json.loads(self.out)
+
+
+class Run(Protocol):
+    def __call__(self, *words: str, at: str = NOON, stdin: str | None = None) -> Result: ...
+
+
+@pytest.fixture
+def neck() -> Neck:
+    return parse_neck()
+
+
+@pytest.fixture
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder of the player's own; nothing outside it is touched."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("COLUMNS", "80")
+    for name in ("UPNECK_LEDGER", "UPNECK_TRACEBACK", "NO_COLOR", "FORCE_COLOR"):
+        monkeypatch.delenv(name, raising=False)
+    return tmp_path
+
+
+@pytest.fixture
+def run(home: Path, monkeypatch: pytest.MonkeyPatch) -> Run:  # noqa: ARG001
+    """Run the program in the player's folder, at noon of 25 November 2026 unless said."""
+
+    def run_it(*words: str, at: str = NOON, stdin: str | None = None) -> Result:
+        monkeypatch.setenv("UPNECK_NOW", at)
+        done = CliRunner().invoke(app, list(words), input=stdin, prog_name="upneck")
+        if done.exception is not None and not isinstance(done.exception, SystemExit):
+            raise done.exception
+        return Result(done.exit_code, done.stdout, done.stderr)
+
+    return run_it
+
+
+@pytest.fixture
+def ledger_file(home: Path) -> Path:
+    return home / "data" / "upneck" / "upneck.db"
+
+
+def reference_rows(name: str) -> list[dict[str, str]]:
+    """The rows of a reference table; its source stands in reference/SOURCES.md."""
+    with (REFERENCE / name).open(newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+@pytest.fixture
+def at_days() -> Callable[[int], Iterator[str]]:
+    """Noons of so many days, from 1 November 2026 on."""
+
+    def noons(days: int) -> Iterator[str]:
+        for number in range(days):
+            month, day = divmod(number, 30)
+            yield f"2026-{11 + month:02d}-{day + 1:02d}T12:00:00+01:00"
+
+    return noons
