@@ -1,0 +1,176 @@
+"""One belief: Gaussian weights whose sum is the log error rate per note of an item at a speed.
+
+eta = base + speed x log2(notes per second / 4) + practice x practice retained
+      + box + single or coupling + direction + stroke + shape + region + the item itself.
+
+An item that was never played borrows from its neighbours; its own history takes over as it grows.
+
+Source:
+    Prior means and deviations, and the growth of the variances: our choice, set on simulated
+    players (docs/models.md). The update moves each weight by its share of the variance: Graepel,
+    Quinonero Candela, Borchert & Herbrich 2010, ICML 27, 13-20.
+"""
+
+from dataclasses import dataclass, field
+from functools import lru_cache
+from math import log2
+from typing import NamedTuple
+
+from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import NotesPerSecond
+from scheduler.player.quadrature import Gaussian, clean_chance, learn
+
+BASE, SPEED, PRACTICE = "base", "speed", "practice"
+REFERENCE_SPEED = 4.0
+"""Notes per second at which the speed feature is 0."""
+
+KNOT_FRETS = 4
+"""The neck region is linear between knots every 4 frets."""
+
+
+class Prior(NamedTuple):
+    """What is believed of a weight before anything was played."""
+
+    mean: float
+    variance: float
+    growth_per_day: float
+
+
+PRIORS = {
+    BASE: Prior(-4.7, 1.5**2, 0.004),
+    SPEED: Prior(2.0, 0.7**2, 0.0005),
+    PRACTICE: Prior(-0.4, 0.2**2, 0.00005),
+    "item": Prior(0.0, 0.5**2, 0.001),
+}
+FACTOR_PRIOR = Prior(0.0, 0.3**2, 0.0005)
+
+
+def prior_of(key: str) -> Prior:
+    """The prior of a weight, by the word its key begins with."""
+    return PRIORS.get(key.partition(" ")[0], FACTOR_PRIOR)
+
+
+@lru_cache(maxsize=4096)
+def features(item: Item) -> tuple[tuple[str, float], ...]:
+    """The weights that an item touches besides base, speed and practice, each with its share."""
+    kind = "coupling" if item.coupling else "single"
+    knot, beyond = divmod(item.fret, KNOT_FRETS)
+    share = beyond / KNOT_FRETS
+    found = [
+        (f"box {item.box}", 1.0),
+        (kind, 1.0),
+        (f"{kind} {item.direction}", 1.0),
+        (f"stroke {item.stroke}", 1.0),
+        (f"shape {item.box} {kind} {item.direction} {item.stroke}", 1.0),
+        (f"region {knot * KNOT_FRETS}", 1.0 - share),
+    ]
+    if beyond:
+        found.append((f"region {(knot + 1) * KNOT_FRETS}", share))
+    return (*found, (own_key(item), 1.0))
+
+
+def own_key(item: Item) -> str:
+    """The key of the item's own weight."""
+    return f"item {item.address}"
+
+
+@dataclass(slots=True)
+class Weight:
+    """One Gaussian weight, as it was on the day it was last touched."""
+
+    mean: float
+    variance: float
+    day: int
+
+
+class Outlook(NamedTuple):
+    """What is believed of one item at one time, as a function of the speed.
+
+    Attributes:
+        rest: Sum of all but the speed term.
+        speed: The weight of the speed feature.
+        notes: The notes of a pass.
+    """
+
+    rest: Gaussian
+    speed: Gaussian
+    notes: int
+
+    def eta(self, speed: NotesPerSecond) -> Gaussian:
+        """The log error rate per note at a speed."""
+        x = log2(speed / REFERENCE_SPEED)
+        return Gaussian(
+            self.rest.mean + x * self.speed.mean, self.rest.variance + x * x * self.speed.variance
+        )
+
+    def clean_chance(self, speed: NotesPerSecond) -> float:
+        """The chance of a clean pass at a speed, 0 to 1."""
+        return clean_chance(self.eta(speed), self.notes)
+
+
+@dataclass(slots=True)
+class Belief:
+    """The weights by key; a key that isn't there still has its prior."""
+
+    weights: dict[str, Weight] = field(default_factory=dict)
+
+    def weight(self, key: str, day: int) -> Gaussian:
+        """A weight on a day: its variance grows while it isn't touched, up to the prior's."""
+        prior = prior_of(key)
+        known = self.weights.get(key)
+        if known is None:
+            return Gaussian(prior.mean, prior.variance)
+        grown = known.variance + prior.growth_per_day * max(0, day - known.day)
+        return Gaussian(known.mean, max(min(grown, prior.variance), known.variance))
+
+    def outlook(self, item: Item, notes: int, practice: float, day: int) -> Outlook:
+        """What is believed of an item.
+
+        Args:
+            item: The item.
+            notes: The notes of one pass.
+            practice: Practice retained, `forgetting.practice_retained`.
+            day: The local day, as an ordinal.
+        """
+        base = self.weight(BASE, day)
+        gain = self.weight(PRACTICE, day)
+        mean = base.mean + practice * gain.mean
+        variance = base.variance + practice * practice * gain.variance
+        for key, share in features(item):
+            weight = self.weight(key, day)
+            mean += share * weight.mean
+            variance += share * share * weight.variance
+        return Outlook(Gaussian(mean, variance), self.weight(SPEED, day), notes)
+
+    def update(
+        self,
+        item: Item,
+        notes: int,
+        practice: float,
+        day: int,
+        speed: NotesPerSecond,
+        errors: int | None,
+    ) -> None:
+        """Learn from one pass; `errors` as in `quadrature.learn`."""
+        touched = (
+            (BASE, 1.0),
+            (SPEED, log2(speed / REFERENCE_SPEED)),
+            (PRACTICE, practice),
+            *features(item),
+        )
+        before = [(key, share, self.weight(key, day)) for key, share in touched]
+        mean = sum(share * weight.mean for _, share, weight in before)
+        variance = sum(share * share * weight.variance for _, share, weight in before)
+        after = learn(Gaussian(mean, variance), notes, errors)
+        moved = (after.mean - mean) / variance
+        shrunk = (1.0 - after.variance / variance) / variance
+        for key, share, weight in before:
+            if share:
+                gain = share * weight.variance
+                self.weights[key] = Weight(
+                    weight.mean + gain * moved, weight.variance - gain * gain * shrunk, day
+                )
+
+    def forget_own(self, item: Item) -> None:
+        """Let an item's own weight start afresh."""
+        self.weights.pop(own_key(item), None)

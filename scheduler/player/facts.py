@@ -1,0 +1,78 @@
+"""The facts that everything is concluded from: passes, resets, rounds started."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, speed_of
+from scheduler.player.moments import Moment
+
+MOST_ERRORS = 999
+
+
+class Fault(StrEnum):
+    """What was sloppy."""
+
+    RINGING = "ringing"
+    SYNC = "sync"
+    NOTES = "notes"
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One playing of one item at one tempo.
+
+    Attributes:
+        id: The event's id (UUIDv7); it orders passes of the same millisecond.
+        moment: When it was played.
+        item: What was played.
+        notes: How many notes that was, on the instrument of that day.
+        tempo: Beats per minute, 20 to 400.
+        notes_per_beat: 3, 4 or 6.
+        clean: Whether it was clean.
+        errors: 0 when clean; when sloppy 1 or more, None if not counted.
+        fault: What was sloppy, where the player said so.
+        note: The player's own words.
+    """
+
+    id: str
+    moment: Moment
+    item: Item
+    notes: int
+    tempo: BeatsPerMinute
+    notes_per_beat: int
+    clean: bool
+    errors: int | None = None
+    fault: Fault | None = None
+    note: str = ""
+
+    @property
+    def speed(self) -> NotesPerSecond:
+        """Notes per second."""
+        return speed_of(self.tempo, self.notes_per_beat)
+
+    @property
+    def seconds(self) -> float:
+        """How long it took."""
+        return self.notes / self.speed
+
+
+@dataclass(frozen=True, slots=True)
+class Reset:
+    """From this moment on the item's own history starts afresh."""
+
+    id: str
+    moment: Moment
+    item: Item
+
+
+@dataclass(frozen=True, slots=True)
+class RoundStarted:
+    """A round begins: no item has a clean pass in it yet."""
+
+    id: str
+    moment: Moment
+    number: int
+
+
+Fact = Pass | Reset | RoundStarted

@@ -1,0 +1,42 @@
+"""Practice gained and lost: repetitions add by their logarithm, time takes by a power.
+
+Source:
+    Loss: Wickelgren's power law m x (1 + h t)^(-f), as given in Wixted & Carpenter 2007,
+    Psychological Science 18(2), 133-134, with f = 1/2. The longest stability is set so that half
+    of the gain is gone after 195 days, the 6.5 months of Tatel & Ackerman's meta-analysis of
+    procedural skill (accuracy), Psychological Bulletin, doi 10.1037/bul0000481. The first
+    stability and its doubling are our choice, set on simulated players.
+"""
+
+from math import log1p, sqrt
+
+FIRST_STABILITY_DAYS = 3.0
+LONGEST_STABILITY_DAYS = 65.0
+STALE_SHARE = 0.5
+"""Below this retained share an item is stale."""
+
+
+def stability_days(clean_days: int) -> float:
+    """Days on which the loss of an item is measured, after clean passes on that many days.
+
+    Example:
+        >>> [stability_days(n) for n in (0, 1, 2, 3, 6, 100)]
+        [3.0, 3.0, 6.0, 12.0, 65.0, 65.0]
+    """
+    doublings = min(max(clean_days - 1, 0), 10)
+    return min(FIRST_STABILITY_DAYS * 2.0**doublings, LONGEST_STABILITY_DAYS)
+
+
+def retained_share(days: float, stability: float) -> float:
+    """The share of the practice gained that is still there after so many days.
+
+    Example:
+        >>> retained_share(0, 3), retained_share(9, 3), retained_share(195, 65)
+        (1.0, 0.5, 0.5)
+    """
+    return 1.0 / sqrt(1.0 + days / stability)
+
+
+def practice_retained(passes: int, days: float, stability: float) -> float:
+    """The feature of the belief: ln(1 + passes) x retained share."""
+    return log1p(passes) * retained_share(days, stability)

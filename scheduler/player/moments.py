@@ -1,0 +1,71 @@
+"""A moment: an instant and the offset of the place where the player was.
+
+A player's day is the local day of the place: a pass at 23:50 belongs to that evening wherever
+the ledger is read later.
+"""
+
+from datetime import UTC, date, datetime, timedelta, timezone
+from typing import NamedTuple
+
+MS_PER_MINUTE = 60_000
+MS_PER_DAY = 86_400_000
+MINUTES_PER_DAY = 1440
+EPOCH_ORDINAL = date(1970, 1, 1).toordinal()
+
+
+class Moment(NamedTuple):
+    """An instant in milliseconds since 1970 (UTC), and the local offset in minutes."""
+
+    utc_ms: int
+    offset_minutes: int
+
+    @property
+    def day(self) -> int:
+        """The local day as a proleptic Gregorian ordinal, `date.toordinal`'s number.
+
+        Example:
+            >>> Moment(0, -60).day == date(1969, 12, 31).toordinal()
+            True
+        """
+        minutes = self.utc_ms // MS_PER_MINUTE + self.offset_minutes
+        return minutes // MINUTES_PER_DAY + EPOCH_ORDINAL
+
+    @property
+    def date(self) -> date:
+        """The local day."""
+        return date.fromordinal(self.day)
+
+    def as_datetime(self) -> datetime:
+        """The moment as an aware datetime in its own offset."""
+        instant = datetime.fromtimestamp(self.utc_ms // 1000, UTC)
+        instant += timedelta(milliseconds=self.utc_ms % 1000)
+        return instant.astimezone(timezone(timedelta(minutes=self.offset_minutes)))
+
+    def isoformat(self) -> str:
+        """ISO 8601 with offset, to the second where nothing is lost by it."""
+        return self.as_datetime().isoformat(
+            timespec="milliseconds" if self.utc_ms % 1000 else "seconds"
+        )
+
+    def days_until(self, later: "Moment") -> float:
+        """Days of 24 hours from here to a later moment; never negative."""
+        return max(0.0, (later.utc_ms - self.utc_ms) / MS_PER_DAY)
+
+
+def moment_of(when: datetime) -> Moment:
+    """The moment of an aware datetime.
+
+    Example:
+        >>> moment_of(datetime(1970, 1, 2, tzinfo=UTC))
+        Moment(utc_ms=86400000, offset_minutes=0)
+    """
+    offset = when.utcoffset()
+    assert offset is not None, "a datetime without an offset is no moment"  # noqa: S101
+    elapsed = when - datetime(1970, 1, 1, tzinfo=UTC)
+    return Moment(elapsed // timedelta(milliseconds=1), offset // timedelta(minutes=1))
+
+
+def start_of_day(day: int, offset_minutes: int) -> Moment:
+    """Midnight of a local day, given as an ordinal."""
+    minutes = (day - EPOCH_ORDINAL) * MINUTES_PER_DAY - offset_minutes
+    return Moment(minutes * MS_PER_MINUTE, offset_minutes)

@@ -1,0 +1,158 @@
+"""The fold: facts in order of time become one state: belief, histories, days, the round.
+
+Same facts, same state, to the last bit, in whatever order they were entered: `in_order` sorts
+them by time and id before `replay` folds them.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from scheduler.guitar.durations import settle_seconds, way_seconds
+from scheduler.guitar.items import Item
+from scheduler.player.belief import Belief
+from scheduler.player.facts import Fact, Pass, Reset, RoundStarted
+from scheduler.player.history import History
+from scheduler.player.moments import Moment
+
+SAME_SITTING_MS = 10 * 60_000
+"""A longer gap between two passes was not spent practising (our choice)."""
+
+RECENT_DAYS = 30
+
+
+@dataclass(slots=True)
+class Day:
+    """What was recorded on one local day.
+
+    Attributes:
+        passes: Passes played.
+        clean: Clean ones among them.
+        work_seconds: Seconds that the passes and the ways between them take.
+        clock_seconds: Seconds from the first pass to the last by the clock, without long gaps.
+        last_ms: The last pass (UTC, ms).
+        new_clean: Items that became clean in their round that day.
+        new_seconds: The seconds of `work_seconds` spent on items not yet clean in the round.
+    """
+
+    passes: int = 0
+    clean: int = 0
+    work_seconds: float = 0.0
+    clock_seconds: float = 0.0
+    last_ms: int = 0
+    new_clean: int = 0
+    new_seconds: float = 0.0
+
+    @property
+    def practised_seconds(self) -> float:
+        """Time practised: by the clock where the passes were recorded as they were played."""
+        return max(self.work_seconds, self.clock_seconds)
+
+
+@dataclass(slots=True)
+class State:
+    """Everything that was concluded from the facts so far.
+
+    Attributes:
+        belief: What the player can do.
+        histories: By item; an item never played has none.
+        days: By local day, as an ordinal.
+        shapes: The fastest clean speed by shape and day, of the last 30 days with passes.
+        round_number: The round under way.
+        round_started: The local day it began, as an ordinal; 0 before the first pass.
+        last_item: The item of the last pass.
+        facts: How many facts were folded.
+        last: Time and id of the last of them.
+    """
+
+    belief: Belief = field(default_factory=Belief)
+    histories: dict[Item, History] = field(default_factory=dict)
+    days: dict[int, Day] = field(default_factory=dict)
+    shapes: dict[tuple[int, bool, str, str], dict[int, float]] = field(default_factory=dict)
+    round_number: int = 1
+    round_started: int = 0
+    last_item: Item | None = None
+    facts: int = 0
+    last: tuple[int, str] = (0, "")
+
+    def history(self, item: Item) -> History:
+        """The history of an item; an empty one if it was never played."""
+        return self.histories.get(item) or History()
+
+    def fastest_recent(self, item: Item, now: Moment) -> float | None:
+        """Notes per second of the fastest clean pass in the item's shape in the last 30 days."""
+        recent = [
+            speed
+            for day, speed in self.shapes.get(item.shape, {}).items()
+            if now.day - RECENT_DAYS <= day <= now.day
+        ]
+        return max(recent, default=None)
+
+
+def in_order(facts: Iterable[Fact]) -> list[Fact]:
+    """Facts by time, and by id within a millisecond."""
+    return sorted(facts, key=lambda fact: (fact.moment.utc_ms, fact.id))
+
+
+def replay(facts: Iterable[Fact], state: State | None = None) -> State:
+    """Fold facts, given in order, into a state (a new one if none is given) and return it."""
+    state = State() if state is None else state
+    for fact in facts:
+        match fact:
+            case Pass():
+                _add_pass(state, fact)
+            case Reset():
+                _add_reset(state, fact)
+            case RoundStarted():
+                _add_round(state, fact)
+        state.facts += 1
+        state.last = (fact.moment.utc_ms, fact.id)
+    return state
+
+
+def _add_pass(state: State, played: Pass) -> None:
+    day = played.moment.day
+    history = state.histories.setdefault(played.item, History())
+    errors = 0 if played.clean else played.errors
+    state.belief.update(
+        played.item, played.notes, history.practice(played.moment), day, played.speed, errors
+    )
+    _add_to_day(state, played, is_new=not history.round_speed)
+    history.add(played)
+    if played.clean:
+        speeds = state.shapes.setdefault(played.item.shape, {})
+        speeds[day] = max(speeds.get(day, 0.0), played.speed)
+        for old in [known for known in speeds if known < day - RECENT_DAYS]:
+            del speeds[old]
+    state.round_started = state.round_started or day
+
+
+def _add_to_day(state: State, played: Pass, *, is_new: bool) -> None:
+    tally = state.days.setdefault(played.moment.day, Day())
+    seconds = played.seconds + settle_seconds(played.tempo)
+    last_item = state.last_item if tally.passes else None
+    seconds += way_seconds(last_item, played.item, played.tempo)
+    gap = played.moment.utc_ms - tally.last_ms
+    if tally.passes == 0:
+        tally.clock_seconds = seconds
+    elif gap <= SAME_SITTING_MS:
+        tally.clock_seconds += gap / 1000
+    tally.passes += 1
+    tally.clean += played.clean
+    tally.work_seconds += seconds
+    tally.last_ms = played.moment.utc_ms
+    state.last_item = played.item
+    if is_new:
+        tally.new_seconds += seconds
+        tally.new_clean += played.clean
+
+
+def _add_reset(state: State, reset: Reset) -> None:
+    state.histories.pop(reset.item, None)
+    state.belief.forget_own(reset.item)
+
+
+def _add_round(state: State, started: RoundStarted) -> None:
+    state.round_number = started.number
+    state.round_started = started.moment.day
+    for history in state.histories.values():
+        history.start_round()
