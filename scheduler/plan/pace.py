@@ -1,0 +1,141 @@
+"""The pace: what the record says about days, minutes, and what a practised minute yields.
+
+Every figure starts from the settings and is moved by what was recorded.
+
+Source:
+    The strengths of the starting values: our choice, set on simulated players
+    (docs/planning.md).
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from math import sqrt
+from typing import NamedTuple
+
+from scheduler.plan.planner import LONGEST_WARM_UP_SECONDS, WARM_UP_SHARE
+from scheduler.player.replay import Day
+
+LOOK_BACK_DAYS = 56
+PLANNED_DAY_CHANCE = 0.85
+"""How likely a planned day is really practised, before anything is recorded."""
+
+POOLED_STRENGTH, WEEKDAY_STRENGTH = 3.0, 6.0
+"""How many recorded days the starting value counts for: for all weekdays together, and for one."""
+
+RATIO_STRENGTH, RATIO_SD = 3.0, 0.25
+YIELD_STRENGTH_MINUTES = 30.0
+NEW_SHARE_STRENGTH_SECONDS = 3600.0
+REVISITS_USED = 0.7
+"""The part of the share for repair and refresh that is used on average, before it is known."""
+
+
+class Beta(NamedTuple):
+    """A belief about a share."""
+
+    yes: float
+    no: float
+
+    @property
+    def mean(self) -> float:
+        """The expected share."""
+        return self.yes / (self.yes + self.no)
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """How the player practises.
+
+    Attributes:
+        weekdays: The chance that a planned day of that weekday is practised, Monday first.
+        ratio: Minutes practised on a practised day, as a share of the budget of that day.
+        ratio_sd: How much that varies from day to day.
+        ratio_error: How well the mean is known.
+        seconds_per_minute: Seconds of planned work that a practised minute yields.
+        new_share: The share of the work that goes to items not yet clean in the round.
+        clean_share: Clean passes among all; None before the first pass.
+        practised_days: The days with passes that all this was learnt from.
+    """
+
+    weekdays: tuple[Beta, ...]
+    ratio: float
+    ratio_sd: float
+    ratio_error: float
+    seconds_per_minute: float
+    new_share: float
+    clean_share: float | None
+    practised_days: int
+
+    def days_per_week(self, planned: frozenset[int]) -> float:
+        """Expected practised days in a week with practice planned on these weekdays."""
+        return sum(self.weekdays[weekday].mean for weekday in planned)
+
+
+def weekday_of(day: int) -> int:
+    """The weekday of an ordinal day, Monday = 0."""
+    return (day - 1) % 7
+
+
+def pace_of(
+    days: Mapping[int, Day],
+    today: int,
+    planned: frozenset[int],
+    budget_minutes: Callable[[int], float],
+    revisit_share: float,
+) -> Pace:
+    """Learn the pace from the days before today.
+
+    Args:
+        days: What was recorded, by day (ordinal).
+        today: The day that isn't over yet.
+        planned: The weekdays with practice.
+        budget_minutes: The budget in force on a day.
+        revisit_share: The most of a session that goes to repair and refresh, 0 to 1.
+    """
+    first = max(min(days, default=today), today - LOOK_BACK_DAYS)
+    window = range(first, today)
+    practised = {day: days[day] for day in window if day in days and days[day].passes}
+    ratios = [d.practised_seconds / 60 / budget_minutes(day) for day, d in practised.items()]
+    count = len(ratios)
+    ratio = (RATIO_STRENGTH + sum(ratios)) / (RATIO_STRENGTH + count)
+    spread = sum((value - ratio) ** 2 for value in ratios)
+    variance = (RATIO_STRENGTH * RATIO_SD**2 + spread) / (RATIO_STRENGTH + count)
+    passes = sum(d.passes for d in practised.values())
+    return Pace(
+        weekdays=_weekdays(window, practised, planned),
+        ratio=ratio,
+        ratio_sd=sqrt(variance),
+        ratio_error=sqrt(variance / (RATIO_STRENGTH + count)),
+        seconds_per_minute=_seconds_per_minute(practised),
+        new_share=_new_share(practised, revisit_share, budget_minutes(today)),
+        clean_share=sum(d.clean for d in practised.values()) / passes if passes else None,
+        practised_days=count,
+    )
+
+
+def _weekdays(
+    window: range, practised: Mapping[int, Day], planned: frozenset[int]
+) -> tuple[Beta, ...]:
+    counts = [[0, 0] for _ in range(7)]
+    for day in window:
+        counts[weekday_of(day)][day not in practised] += 1
+    done = sum(counts[weekday][0] for weekday in planned)
+    missed = sum(counts[weekday][1] for weekday in planned)
+    pooled = (POOLED_STRENGTH * PLANNED_DAY_CHANCE + done) / (POOLED_STRENGTH + done + missed)
+    return tuple(
+        Beta(WEEKDAY_STRENGTH * pooled + yes, WEEKDAY_STRENGTH * (1 - pooled) + no)
+        for yes, no in counts
+    )
+
+
+def _seconds_per_minute(practised: Mapping[int, Day]) -> float:
+    work = sum(d.work_seconds for d in practised.values())
+    minutes = sum(d.practised_seconds for d in practised.values()) / 60
+    return (60 * YIELD_STRENGTH_MINUTES + work) / (YIELD_STRENGTH_MINUTES + minutes)
+
+
+def _new_share(practised: Mapping[int, Day], revisit_share: float, minutes: float) -> float:
+    warm_up = min(WARM_UP_SHARE, LONGEST_WARM_UP_SECONDS / (60 * minutes))
+    expected = 1 - warm_up - REVISITS_USED * revisit_share
+    work = sum(d.work_seconds for d in practised.values())
+    new = sum(d.new_seconds for d in practised.values())
+    return (NEW_SHARE_STRENGTH_SECONDS * expected + new) / (NEW_SHARE_STRENGTH_SECONDS + work)

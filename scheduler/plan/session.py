@@ -1,0 +1,231 @@
+"""A session: numbered blocks of items that are played one after the other at one tempo."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import NamedTuple
+
+from scheduler.guitar.durations import opening_seconds, way_seconds
+from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import MARKS, BeatsPerMinute, speed_of
+from scheduler.plan.cost import expected_passes, visit_seconds
+from scheduler.player.tempo import Bench
+
+MARKS_IN_A_BLOCK = 2
+"""Items whose tempos lie further apart than so many marks are not played in one block."""
+
+PLAYING_BEFORE_BREAK_SECONDS = 1800.0
+BREAK_SECONDS = 300.0
+"""Five minutes for every half hour: British Association for Performing Arts Medicine, "Ten Top
+Health Tips for Musicians"."""
+
+
+class Reason(StrEnum):
+    """Why a block is in the session."""
+
+    WARM_UP = "warm-up"
+    REPAIR = "repair"
+    ONWARD = "onward"
+    REFRESH = "refresh"
+
+
+class Wish(NamedTuple):
+    """An item that the session should hold, before it is put into a block.
+
+    Attributes:
+        item: The item.
+        tempo: The tempo that suits it.
+        reason: Why it is played.
+        worth: What revisiting it is worth; 0 for warm-up and onward.
+        why: The same in words.
+    """
+
+    item: Item
+    tempo: BeatsPerMinute
+    reason: Reason
+    worth: float = 0.0
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedItem:
+    """An item in a block.
+
+    Attributes:
+        item: The item.
+        tempo: The block's tempo.
+        clean_chance: The chance of a clean pass at it.
+        expected_passes: Passes until clean, giving up after three.
+        seconds: The expected time, with settling and the way to it from the item before.
+        worth: What revisiting it is worth.
+        why: Why it is here.
+    """
+
+    item: Item
+    tempo: BeatsPerMinute
+    clean_chance: float
+    expected_passes: float
+    seconds: float
+    worth: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Items of one box or coupling, played one after the other at one tempo."""
+
+    number: int
+    reason: Reason
+    tempo: BeatsPerMinute
+    notes_per_beat: int
+    seconds: float
+    items: tuple[PlannedItem, ...]
+
+
+class Break(NamedTuple):
+    """A break, on top of the budget."""
+
+    after_block: int
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """What to play on one day.
+
+    Attributes:
+        day: The local day, as an ordinal.
+        budget_seconds: What the player has.
+        blocks: What to play, numbered from 1.
+        breaks: When to rest.
+        cautions: Sentences to read before playing.
+        short_of_floor: The share of the items still ahead that are out of reach at the floor
+            tempo (chance under one half).
+    """
+
+    day: int
+    budget_seconds: float
+    blocks: tuple[Block, ...]
+    breaks: tuple[Break, ...]
+    cautions: tuple[str, ...]
+    short_of_floor: float = 0.0
+
+    @property
+    def planned_seconds(self) -> float:
+        """The expected time of all blocks."""
+        return sum(block.seconds for block in self.blocks)
+
+    @property
+    def warm_up_seconds(self) -> float:
+        """The expected time of the warm-up."""
+        return sum(block.seconds for block in self.blocks if block.reason is Reason.WARM_UP)
+
+
+def _belongs_with(group: list[Wish], wish: Wish) -> bool:
+    """Whether a wish can be played in one block with those before it."""
+    first = group[0]
+    if (
+        first.reason is not wish.reason
+        or (first.item.box, first.item.coupling, first.item.stroke)
+        != (wish.item.box, wish.item.coupling, wish.item.stroke)
+        or (wish.item.coupling and first.item.direction is not wish.item.direction)
+    ):
+        return False
+    tempos = [member.tempo for member in group] + [wish.tempo]
+    return _marks_between(min(tempos), max(tempos)) <= MARKS_IN_A_BLOCK
+
+
+def _marks_between(slower: float, faster: float) -> int:
+    return sum(1 for mark in MARKS if slower < mark <= faster)
+
+
+def grouped(wishes: Iterable[Wish]) -> list[list[Wish]]:
+    """Wishes, in order, in the groups that become blocks."""
+    groups: list[list[Wish]] = []
+    for wish in wishes:
+        if groups and _belongs_with(groups[-1], wish):
+            groups[-1].append(wish)
+        else:
+            groups.append([wish])
+    return groups
+
+
+class Costing:
+    """Chances and seconds of items at tempos, each computed once."""
+
+    def __init__(self, bench: Bench) -> None:
+        self.bench = bench
+        self._outlook = bench.outlook
+        self._known: dict[tuple[Item, float], tuple[float, float]] = {}
+
+    def visit(self, item: Item, tempo: BeatsPerMinute) -> tuple[float, float]:
+        """Chance of a clean pass, and expected seconds inside a block."""
+        key = (item, tempo)
+        if key not in self._known:
+            beat = self.bench.notes_per_beat
+            chance = self._outlook(item).clean_chance(speed_of(tempo, beat))
+            seconds = visit_seconds(self.bench.notes(item), tempo, beat, chance)
+            self._known[key] = (chance, seconds)
+        return self._known[key]
+
+    def alone(self, wish: Wish) -> float:
+        """Expected seconds of an item in a block of its own."""
+        return self.visit(wish.item, wish.tempo)[1] + opening_seconds(wish.tempo)
+
+
+def block_of(number: int, group: list[Wish], costing: Costing) -> Block:
+    """The block of a group of wishes, at the slowest of their tempos."""
+    tempo = min(wish.tempo for wish in group)
+    before = [None, *(wish.item for wish in group)]
+    items = []
+    for last, wish in zip(before, group, strict=False):
+        chance, seconds = costing.visit(wish.item, tempo)
+        way = way_seconds(last, wish.item, tempo)
+        items.append(
+            PlannedItem(
+                wish.item, tempo, chance, expected_passes(chance), seconds + way,
+                wish.worth, wish.why,
+            )
+        )  # fmt: skip
+    return Block(
+        number=number,
+        reason=group[0].reason,
+        tempo=tempo,
+        notes_per_beat=costing.bench.notes_per_beat,
+        seconds=sum(item.seconds for item in items),
+        items=tuple(items),
+    )
+
+
+def blocks_of(wishes: Iterable[Wish], costing: Costing) -> tuple[Block, ...]:
+    """Blocks of wishes, in order."""
+    return tuple(
+        block_of(number, group, costing) for number, group in enumerate(grouped(wishes), start=1)
+    )
+
+
+def middle_of(wishes: list[Wish], seconds: Callable[[Wish], float]) -> int:
+    """Where to cut onward items in two: a change of block near the middle, else the middle."""
+    times = [seconds(wish) for wish in wishes]
+    half, so_far, cut = sum(times) / 2, 0.0, len(wishes)
+    for place, time in enumerate(times):
+        if so_far >= half:
+            cut = place
+            break
+        so_far += time
+    edges = [0]
+    for group in grouped(wishes):
+        edges.append(edges[-1] + len(group))
+    nearest = min(edges[1:-1], key=lambda edge: abs(edge - cut), default=cut)
+    return nearest if abs(nearest - cut) <= len(wishes) // 5 else cut
+
+
+def breaks_in(blocks: Iterable[Block]) -> tuple[Break, ...]:
+    """A break wherever half an hour of playing would be passed by the next block."""
+    breaks, played = [], 0.0
+    for block in blocks:
+        if played and played + block.seconds > PLAYING_BEFORE_BREAK_SECONDS:
+            breaks.append(Break(block.number - 1, BREAK_SECONDS))
+            played = 0.0
+        played += block.seconds
+    return tuple(breaks)

@@ -1,0 +1,65 @@
+"""Settings are read from words, each within its range."""
+
+import pytest
+
+from scheduler.errors import NeckError, SettingError, TempoError, UsageError
+from scheduler.plan.settings import (
+    READERS,
+    Settings,
+    changed,
+    format_days,
+    format_setting,
+    parse_days,
+)
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("frets", "11"), ("frets", "37"), ("frets", "22.5"), ("frets", "many"), ("frets", "1e1"),
+        ("lowest_fret", "13"), ("notes_per_beat", "5"), ("floor_tempo", "19"),
+        ("floor_tempo", "nan"), ("floor_tempo", "inf"), ("floor_tempo", "1_00"),
+        ("clean_target", "0.3"), ("clean_target", "1"), ("minutes", "0"), ("minutes", "-5"),
+        ("minutes", "721"), ("minutes", ""), ("days", ""), ("days", "mon,xyz"), ("revisit", "51"),
+        ("left_handed", "perhaps"), ("tuning", "G2 D3 A3 E4"),
+    ],
+)  # fmt: skip
+def test_what_is_out_of_range_is_refused(name: str, text: str) -> None:
+    with pytest.raises(UsageError):
+        changed(Settings(), {name: text})
+
+
+def test_each_cause_has_its_own_error() -> None:
+    with pytest.raises(NeckError):
+        changed(Settings(), {"tuning": "E2 A2"})
+    with pytest.raises(TempoError):
+        changed(Settings(), {"floor_tempo": "500"})
+    with pytest.raises(SettingError):
+        changed(Settings(), {"minutes": "900"})
+
+
+@pytest.mark.parametrize(
+    ("text", "days"),
+    [
+        ("mon-sun", {0, 1, 2, 3, 4, 5, 6}), ("fri-mon", {4, 5, 6, 0}), ("wed", {2}),
+        ("Monday, thursday", {0, 3}), ("mon-wed,sat", {0, 1, 2, 5}),
+    ],
+)  # fmt: skip
+def test_weekdays_come_as_lists_and_ranges(text: str, days: set[int]) -> None:
+    assert parse_days(text) == days
+
+
+@pytest.mark.parametrize("number", range(1, 128))
+def test_every_set_of_weekdays_reads_back(number: int) -> None:
+    days = frozenset(day for day in range(7) if number >> day & 1)
+
+    assert parse_days(format_days(days)) == days
+
+
+def test_every_setting_reads_back() -> None:
+    settings = Settings(
+        tuning="B1 E2 A2 D3 G3 B3 E4", floor_tempo=63.5, clean_target=0.85, minutes=7.5
+    )
+    words = {name: format_setting(getattr(settings, name)) for name in READERS}
+
+    assert changed(Settings(), words) == settings
