@@ -1,0 +1,88 @@
+"""The demo player: invented data, dated relative to the day on which it is loaded."""
+
+import json
+from pathlib import Path
+
+from scheduler.errors import LogfileError
+from scheduler.guitar.sequence import notes_in
+from scheduler.ledger.events import Event, EventIds, SettingChanged
+from scheduler.ledger.logfile import LogLine, parse_log
+from scheduler.ledger.record import Ledger
+from scheduler.plan.settings import Settings, changed
+from scheduler.player.facts import Pass
+from scheduler.player.moments import MS_PER_DAY, MS_PER_MINUTE, Moment
+
+LOADED_ON = "demo_loaded_on"
+"""A setting that only the demo's ledger has: the day (ordinal) on which it was made."""
+
+
+def demo_folder() -> Path:
+    """Where the demo data are: inside an installed package, or beside it in a checkout."""
+    inside = Path(__file__).parents[1] / "demo_data"
+    return inside if inside.is_dir() else Path(__file__).parents[2] / "demo_data"
+
+
+def is_of_today(path: Path, now: Moment) -> bool:
+    """Whether a demo ledger was made today.
+
+    Raises:
+        LedgerError: The file is no ledger.
+    """
+    if not path.exists():
+        return False
+    ledger = Ledger(path)
+    try:
+        return ledger.setting_words().get(LOADED_ON) == str(now.day)
+    finally:
+        ledger.close()
+
+
+def make_demo(path: Path, now: Moment) -> None:
+    """Make the demo's ledger: its last day becomes yesterday.
+
+    Raises:
+        LogfileError: The demo data can't be read.
+        LedgerError: The file can't be written.
+    """
+    for name in (path, Path(f"{path}-wal"), Path(f"{path}-shm")):
+        name.unlink(missing_ok=True)
+    words = json.loads((demo_folder() / "settings.json").read_text(encoding="utf-8"))
+    settings = changed(Settings(), words)
+    with (demo_folder() / "log.csv").open(encoding="utf-8", newline="") as log:
+        lines, problems = parse_log(log, settings.neck)
+    if problems:
+        msg = f"demo data, line {problems[0].line}: {problems[0].message}"
+        raise LogfileError(msg)
+    shift_days = now.day - 1 - max(line.moment.day for line in lines)
+    passes = [_shifted(line, shift_days, now.offset_minutes) for line in lines]
+    first = passes[0][0]
+    ids = EventIds(first.utc_ms)
+    events: list[Event] = [SettingChanged(ids.next(), first, *each) for each in words.items()]
+    events.append(SettingChanged(ids.next(), first, LOADED_ON, str(now.day)))
+    for moment, line in passes:
+        events.append(
+            Pass(
+                id=EventIds(moment.utc_ms).next(),
+                moment=moment,
+                item=line.item,
+                notes=notes_in(settings.neck.strings, coupling=line.item.coupling),
+                tempo=line.tempo,
+                notes_per_beat=line.notes_per_beat,
+                clean=line.clean,
+                errors=line.errors,
+                fault=line.fault,
+                note=line.note,
+            )
+        )
+    ledger = Ledger(path)
+    try:
+        ledger.append(events)
+    finally:
+        ledger.close()
+
+
+def _shifted(line: LogLine, days: int, offset_minutes: int) -> tuple[Moment, LogLine]:
+    """The same local time so many days later, where the offset is another one."""
+    offset_ms = (line.moment.offset_minutes - offset_minutes) * MS_PER_MINUTE
+    utc_ms = line.moment.utc_ms + days * MS_PER_DAY + offset_ms
+    return Moment(utc_ms, offset_minutes), line

@@ -1,0 +1,141 @@
+"""Events: what they are, their ids, and the rows they become."""
+
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from scheduler.guitar.items import Direction, Item, Stroke
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.player.facts import Fact, Fault, Pass, Reset, RoundStarted
+from scheduler.player.moments import Moment
+
+
+@dataclass(frozen=True, slots=True)
+class SettingChanged:
+    """A setting got a value, in the words of `plan.settings`."""
+
+    id: str
+    moment: Moment
+    name: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class Withdrawal:
+    """An event is taken back."""
+
+    id: str
+    moment: Moment
+    target: str
+
+
+Event = Fact | SettingChanged | Withdrawal
+Row = dict[str, Any]
+
+
+def uuid7(unix_ms: int, random_12: int, random_62: int) -> str:
+    """A UUID of version 7: 48 bits of time, 12 and 62 bits that are random or count.
+
+    Source:
+        RFC 9562, section 5.7.
+
+    Example:
+        >>> uuid7(0x017F22E279B0, 0xCC3, 0x18C4DC0C0C07398F)
+        '017f22e2-79b0-7cc3-98c4-dc0c0c07398f'
+    """
+    number = unix_ms << 80 | 7 << 76 | random_12 << 64 | 0b10 << 62 | random_62
+    text = f"{number:032x}"
+    return f"{text[:8]}-{text[8:12]}-{text[12:16]}-{text[16:20]}-{text[20:]}"
+
+
+class EventIds:
+    """Ids that sort in the order in which they were given out (RFC 9562, section 6.2, method 1)."""
+
+    def __init__(self, unix_ms: int, after: str = "") -> None:
+        """Begin at a time, but after an id given out before, even if the clock went back."""
+        before_ms = int(after[:13].replace("-", ""), 16) if after else 0
+        if before_ms >= unix_ms:
+            self._ms, self._counter = before_ms, int(after[15:18], 16) + 1
+        else:
+            # Half the counter's range is left free, so that a batch seldom runs over.
+            self._ms, self._counter = unix_ms, int.from_bytes(os.urandom(2)) & 0x7FF
+
+    def next(self) -> str:
+        """The next id."""
+        if self._counter > 0xFFF:  # noqa: PLR2004
+            self._ms, self._counter = self._ms + 1, 0
+        random_62 = int.from_bytes(os.urandom(8)) >> 2
+        made = uuid7(self._ms, self._counter, random_62)
+        self._counter += 1
+        return made
+
+
+def item_row(item: Item) -> Row:
+    """The columns of an item."""
+    return {
+        "box": item.box,
+        "coupling": int(item.coupling),
+        "direction": str(item.direction),
+        "stroke": str(item.stroke),
+        "fret": item.fret,
+    }
+
+
+def rows_of(event: Event) -> tuple[str, str, Row]:
+    """The kind of an event, its own table, and its row there."""
+    match event:
+        case Pass():
+            row = {
+                **item_row(event.item),
+                "notes": event.notes,
+                "tempo": float(event.tempo),
+                "notes_per_beat": event.notes_per_beat,
+                "clean": int(event.clean),
+                "errors": event.errors,
+                "fault": None if event.fault is None else str(event.fault),
+                "note": event.note,
+            }
+            return "pass", "passes", row
+        case Reset():
+            return "reset", "resets", item_row(event.item)
+        case RoundStarted():
+            return "round", "rounds", {"number": event.number}
+        case SettingChanged():
+            return "setting", "settings", {"name": event.name, "value": event.value}
+        case Withdrawal():
+            return "withdrawal", "withdrawals", {"target": event.target}
+
+
+COLUMNS_OF_PASSES = (
+    "id, at_ms, offset_minutes, box, coupling, direction, stroke, fret, "
+    "notes, tempo, notes_per_beat, clean, errors, fault, note"
+)
+COLUMNS_OF_RESETS = "id, at_ms, offset_minutes, box, coupling, direction, stroke, fret"
+
+
+def passes_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Pass]:
+    """Passes from rows of `COLUMNS_OF_PASSES`."""
+    for (
+        event_id, at_ms, offset, box, coupling, direction, stroke, fret,
+        notes, tempo, notes_per_beat, clean, errors, fault, note,
+    ) in rows:  # fmt: skip
+        yield Pass(
+            event_id,
+            Moment(at_ms, offset),
+            Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret),
+            notes,
+            BeatsPerMinute(tempo),
+            notes_per_beat,
+            bool(clean),
+            errors,
+            None if fault is None else Fault(fault),
+            note,
+        )
+
+
+def resets_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Reset]:
+    """Resets from rows of `COLUMNS_OF_RESETS`."""
+    for event_id, at_ms, offset, box, coupling, direction, stroke, fret in rows:
+        item = Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret)
+        yield Reset(event_id, Moment(at_ms, offset), item)

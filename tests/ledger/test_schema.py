@@ -1,0 +1,189 @@
+"""A wrong row can't get in by any door, and nothing recorded can be changed."""
+
+import sqlite3
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+from subprocess import Popen
+from sys import executable
+
+import pytest
+
+from scheduler.errors import LedgerError
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.guitar.patterns import parse_address
+from scheduler.ledger.events import EventIds
+from scheduler.ledger.record import Ledger
+from scheduler.ledger.schema import SCHEMA_VERSION
+from scheduler.player.facts import Pass
+from scheduler.player.moments import Moment
+
+NOW = Moment(1_764_000_000_000, 60)
+
+
+def a_pass(address: str = "1:asc:down:5") -> Pass:
+    ids = EventIds(NOW.utc_ms)
+    return Pass(
+        ids.next(), NOW, parse_address(address), 24, BeatsPerMinute(60), 3, clean=True, errors=0
+    )
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "folder" / "ledger.db"
+
+
+@pytest.fixture
+def raw(path: Path) -> Iterator[sqlite3.Connection]:
+    """A ledger with one pass, opened by another door than the program's."""
+    ledger = Ledger(path)
+    ledger.append([a_pass()])
+    ledger.close()
+    connection = sqlite3.connect(path)
+    connection.execute("PRAGMA foreign_keys=ON")
+    yield connection
+    connection.close()
+
+
+PASS = {
+    "event_id": "E", "kind": "pass", "box": 1, "coupling": 0, "direction": "asc",
+    "stroke": "down", "fret": 5, "notes": 24, "tempo": 60, "notes_per_beat": 3, "clean": 1,
+    "errors": 0, "fault": None, "note": "",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"box": 6}, {"box": 0}, {"coupling": 2}, {"direction": "up"}, {"stroke": "asc"},
+        {"fret": 37}, {"fret": -1}, {"notes": 0}, {"tempo": 19}, {"tempo": 401}, {"tempo": None},
+        {"notes_per_beat": 5}, {"clean": 2}, {"errors": 1}, {"errors": None},
+        {"clean": 0, "errors": 0}, {"clean": 0, "errors": 1000}, {"fault": "ringing"},
+        {"clean": 0, "errors": None, "fault": "dull"}, {"note": "x" * 501}, {"kind": "reset"},
+        {"event_id": "nobody"}, {"box": "one"},
+    ],
+    ids=str,
+)  # fmt: skip
+def test_a_wrong_pass_is_refused(raw: sqlite3.Connection, wrong: dict[str, object]) -> None:
+    event_id = "0" * 36
+    raw.execute(
+        "INSERT INTO events (id, kind, at_ms, offset_minutes, entry) VALUES (?, 'pass', 1, 0, ?)",
+        [event_id, event_id],
+    )
+    row = {**PASS, "event_id": event_id, **wrong}
+    sql = f"INSERT INTO passes ({', '.join(row)}) VALUES ({', '.join('?' * len(row))})"
+
+    with pytest.raises(sqlite3.IntegrityError):
+        raw.execute(sql, list(row.values()))
+
+
+def test_the_right_pass_beside_them_is_taken(raw: sqlite3.Connection) -> None:
+    event_id = "0" * 36
+    raw.execute(
+        "INSERT INTO events (id, kind, at_ms, offset_minutes, entry) VALUES (?, 'pass', 1, 0, ?)",
+        [event_id, event_id],
+    )
+    row = {**PASS, "event_id": event_id}
+    sql = f"INSERT INTO passes ({', '.join(row)}) VALUES ({', '.join('?' * len(row))})"
+
+    assert raw.execute(sql, list(row.values())).rowcount == 1
+
+
+@pytest.mark.parametrize(
+    "sql",
+    [
+        "UPDATE events SET at_ms = 5",
+        "DELETE FROM passes",
+        "UPDATE passes SET clean = 0",
+        "DELETE FROM events",
+        "INSERT OR REPLACE INTO passes SELECT * FROM passes",
+        "INSERT OR REPLACE INTO events SELECT * FROM events",
+        (
+            "INSERT INTO events (id, kind, at_ms, offset_minutes, entry) "
+            "VALUES ('x', 'pass', 1, 0, 'x')"
+        ),
+        "INSERT INTO withdrawals (event_id, target) SELECT event_id, event_id FROM passes",
+    ],
+)
+def test_nothing_recorded_can_be_changed(raw: sqlite3.Connection, sql: str) -> None:
+    with pytest.raises(sqlite3.IntegrityError):
+        raw.execute(sql)
+
+
+def test_only_the_owner_may_read_the_file(raw: sqlite3.Connection, path: Path) -> None:
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    assert raw.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+
+
+def test_a_newer_ledger_is_left_alone(raw: sqlite3.Connection, path: Path) -> None:
+    raw.execute(f"PRAGMA user_version={SCHEMA_VERSION + 1}")
+    raw.close()
+    before = path.read_bytes()
+
+    with pytest.raises(LedgerError, match="newer upneck"):
+        Ledger(path)
+    assert path.read_bytes() == before
+
+
+def test_another_programs_database_is_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "other.db"
+    with sqlite3.connect(path) as other:
+        other.execute("CREATE TABLE things (name)")
+    other.close()
+    before = path.read_bytes()
+
+    with pytest.raises(LedgerError, match="another program"):
+        Ledger(path)
+    assert path.read_bytes() == before
+
+
+def test_a_text_file_is_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "notes.txt"
+    path.write_text("my practice diary\n" * 100)
+
+    with pytest.raises(LedgerError, match="not a ledger"):
+        Ledger(path)
+    assert path.read_text() == "my practice diary\n" * 100
+
+
+def test_a_folder_is_no_ledger(tmp_path: Path) -> None:
+    with pytest.raises(LedgerError, match="folder"):
+        Ledger(tmp_path)
+
+
+def test_a_ledger_with_only_the_first_migration_is_brought_up_to_date(path: Path) -> None:
+    from sqlite_utils import Database
+
+    from scheduler.ledger import schema
+
+    path.parent.mkdir()
+    connection = sqlite3.connect(path)
+    schema.migrations.apply(Database(connection, execute_plugins=False), stop_before="m002_derived")
+    connection.execute(f"PRAGMA application_id={schema.APPLICATION_ID}")
+    connection.execute("PRAGMA user_version=1")
+    connection.commit()
+    connection.close()
+
+    ledger = Ledger(path)
+    ledger.append([a_pass()])
+
+    assert len(ledger.facts()) == 1
+    assert ledger.db.execute("PRAGMA user_version").fetchone() == (SCHEMA_VERSION,)
+    assert ledger.db.execute("SELECT count(*) FROM checkpoints").fetchone() == (0,)
+    ledger.close()
+
+
+def test_four_programs_may_make_the_ledger_at_once(path: Path) -> None:
+    code = (
+        "from pathlib import Path; from scheduler.ledger.record import Ledger; "
+        f"Ledger(Path({str(path)!r})).close()"
+    )
+    started = [Popen([executable, "-c", code]) for _ in range(4)]
+
+    assert [process.wait() for process in started] == [0, 0, 0, 0]
+
+
+def test_another_tool_reads_the_log_as_a_view(raw: sqlite3.Connection) -> None:
+    rows = raw.execute("SELECT played_at_local, item, tempo, clean FROM pass_log").fetchall()
+
+    assert rows == [("2025-11-24T17:00:00", "1:asc:down:5", 60.0, 1)]
