@@ -1,0 +1,143 @@
+"""The desk: everything that a command works with, opened once: ledger, settings, state, time."""
+
+import os
+from bisect import bisect_right
+from collections.abc import Callable, Iterable
+from functools import cached_property
+from pathlib import Path
+
+import typer
+
+from scheduler.cli.clock import now
+from scheduler.errors import LedgerError, SchedulerError
+from scheduler.guitar.items import Item
+from scheduler.guitar.neck import Neck
+from scheduler.guitar.rounds import Trip, round_items, trips
+from scheduler.ledger.cache import Loaded, current_state
+from scheduler.ledger.record import Ledger
+from scheduler.plan.settings import Settings, changed, parse_minutes
+from scheduler.player.moments import Moment
+from scheduler.player.replay import State, in_order, replay
+from scheduler.player.standing import Verdict, judge
+from scheduler.player.tempo import Bench
+
+LEDGER_VARIABLE = "UPNECK_LEDGER"
+LEDGER_NAME = "upneck.db"
+
+
+def ledger_path(option: str | None) -> Path:
+    """Where the ledger is: the option, else the variable, else the platform's data folder."""
+    named = option or os.environ.get(LEDGER_VARIABLE)
+    return Path(named).expanduser() if named else data_folder() / LEDGER_NAME
+
+
+def data_folder() -> Path:
+    """The platform's folder for the program's data."""
+    from platformdirs import user_data_path
+
+    return user_data_path("upneck", appauthor=False)
+
+
+class Desk:
+    """An open ledger and what follows from it at one moment; close it when done."""
+
+    def __init__(self, path: Path) -> None:
+        """Open the ledger and read the clock.
+
+        Raises:
+            LedgerError: The ledger can't be opened.
+            TimeError: The clock variable isn't a time.
+        """
+        self.now = now()
+        self.ledger = Ledger(path)
+        self.settings = self._settings()
+
+    def close(self) -> None:
+        """Close the ledger."""
+        self.ledger.close()
+
+    def _settings(self) -> Settings:
+        try:
+            return changed(Settings(), self.ledger.setting_words())
+        except LedgerError:
+            self.ledger.close()
+            raise
+        except SchedulerError as problem:
+            self.ledger.close()
+            msg = f"ledger {self.ledger.path}: a setting in it can't be used: {problem}"
+            raise LedgerError(msg) from problem
+
+    @cached_property
+    def _loaded(self) -> Loaded:
+        loaded = current_state(self.ledger)
+        if loaded.was_damaged:
+            typer.echo(
+                "upneck: what was kept of the ledger's state was damaged; it was built again "
+                "from the record",
+                err=True,
+            )
+        return loaded
+
+    @property
+    def state(self) -> State:
+        """The state after everything recorded."""
+        return self._loaded.state
+
+    @property
+    def neck(self) -> Neck:
+        """The player's neck."""
+        return self.settings.neck
+
+    @property
+    def trips(self) -> tuple[Trip, ...]:
+        """The trips of the round, in order."""
+        return trips(
+            self.neck, self.state.round_number, both_directions=self.settings.both_directions
+        )
+
+    @property
+    def order(self) -> tuple[Item, ...]:
+        """The items of the round, in order."""
+        return round_items(
+            self.neck, self.state.round_number, both_directions=self.settings.both_directions
+        )
+
+    def bench(
+        self,
+        at: Moment | None = None,
+        clean_target: float | None = None,
+        state: State | None = None,
+    ) -> Bench:
+        """The questions about tempo, asked now or at another moment."""
+        return Bench(
+            state=state or self.state,
+            now=at or self.now,
+            strings=self.neck.strings,
+            notes_per_beat=self.settings.notes_per_beat,
+            floor_speed=self.settings.floor_speed,
+            clean_target=clean_target or self.settings.clean_target,
+        )
+
+    def state_at(self, moment: Moment) -> State:
+        """The state as it was at an earlier moment; now's if it isn't earlier."""
+        if moment.utc_ms >= self.now.utc_ms:
+            return self.state
+        facts = self.ledger.facts()
+        return replay(in_order(fact for fact in facts if fact.moment.utc_ms <= moment.utc_ms))
+
+    def judge_all(self, items: Iterable[Item]) -> dict[Item, Verdict]:
+        """Where items stand now."""
+        bench, this_round = self.bench(), frozenset(self.order)
+        return {item: judge(bench, item, this_round) for item in items}
+
+    def budget_minutes(self) -> Callable[[int], float]:
+        """The budget in force by day (ordinal), from the history of that setting."""
+        history = self.ledger.setting_history("minutes")
+        days = [moment.day for moment, _ in history]
+        values = [Settings().minutes, *(parse_minutes(value) for _, value in history)]
+        return lambda day: values[bisect_right(days, day)]
+
+    def forget_changes(self) -> None:
+        """Read settings and state anew, after something was recorded."""
+        self.__dict__.pop("_loaded", None)
+        self.settings = self._settings()

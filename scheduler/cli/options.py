@@ -1,0 +1,134 @@
+"""Options that several commands share, read from their words."""
+
+import re
+from datetime import date, datetime, time, timedelta
+
+from scheduler.cli.clock import local
+from scheduler.errors import SettingError, TimeError
+from scheduler.guitar.patterns import nearest
+from scheduler.player.facts import MOST_ERRORS, Fault
+from scheduler.player.moments import Moment, moment_of
+
+MOST_NOTE = 500
+EARLIEST_YEAR, LATEST_YEAR = 1971, 2200
+MOST_MONTHS = 60
+
+
+def read_day(text: str, today: date) -> date:
+    """Read a day: ISO 8601, `today`, `tomorrow`, `yesterday`, or days from today such as +3.
+
+    Raises:
+        TimeError: It is no day.
+    """
+    word = text.strip().lower()
+    shifts = {"today": 0, "tomorrow": 1, "yesterday": -1}
+    try:
+        if word in shifts:
+            return today + timedelta(days=shifts[word])
+        if re.fullmatch(r"[+-]\d{1,4}d?", word):
+            return today + timedelta(days=int(word.removesuffix("d")))
+        day = date.fromisoformat(word)
+    except (ValueError, OverflowError) as problem:
+        hint = nearest(word, list(shifts))
+        msg = f"no day {text!r}: write it as {today.isoformat()}, or today, tomorrow, +3{hint}"
+        raise TimeError(msg) from problem
+    if not EARLIEST_YEAR <= day.year <= LATEST_YEAR:
+        msg = f"the year {day.year} is out of range: {EARLIEST_YEAR} to {LATEST_YEAR}"
+        raise TimeError(msg)
+    return day
+
+
+def read_days_off(text: str, today: date) -> frozenset[int]:
+    """Read days and ranges of days (with ..), as ordinals.
+
+    Raises:
+        TimeError: A piece is no day or range.
+    """
+    days: set[int] = set()
+    for piece in text.split(","):
+        ends = [read_day(end, today).toordinal() for end in piece.split("..", 1)]
+        if ends[-1] < ends[0]:
+            msg = f"the days {piece} run backwards"
+            raise TimeError(msg)
+        days.update(range(ends[0], ends[-1] + 1))
+    return frozenset(days)
+
+
+def read_moment(text: str, now: Moment) -> Moment:
+    """Read when something was played: an ISO 8601 day, time or both.
+
+    Raises:
+        TimeError: It is no time, or lies in the future.
+    """
+    moment = moment_of(local(_read_time(text.strip(), now)))
+    if moment.utc_ms > now.utc_ms:
+        msg = f"{text} lies in the future: nothing can have been played then"
+        raise TimeError(msg)
+    if moment.date.year < EARLIEST_YEAR:
+        msg = f"the year {moment.date.year} is too long ago"
+        raise TimeError(msg)
+    return moment
+
+
+def _read_time(text: str, now: Moment) -> datetime:
+    day, _, clock = text.replace("T", " ").partition(" ")
+    try:
+        if ":" in day and not clock:
+            return datetime.combine(now.date, time.fromisoformat(day))
+        if not clock:
+            return datetime.combine(read_day(day, now.date), time(12))
+        return datetime.combine(read_day(day, now.date), time.fromisoformat(clock))
+    except ValueError as problem:
+        day = now.date.isoformat()
+        msg = f"no time {text!r}: write it as 19:30, {day} or {day}T19:30"
+        raise TimeError(msg) from problem
+
+
+def read_errors(text: str) -> int:
+    """Read a number of errors.
+
+    Raises:
+        SettingError: It isn't a whole number from 1 to 999.
+    """
+    if text.isascii() and text.isdigit() and 1 <= int(text) <= MOST_ERRORS:
+        return int(text)
+    msg = f"errors are a whole number from 1 to {MOST_ERRORS}, not {text!r}"
+    raise SettingError(msg)
+
+
+def read_fault(text: str) -> Fault:
+    """Read a fault.
+
+    Raises:
+        SettingError: There is no such fault.
+    """
+    if text in list(Fault):
+        return Fault(text)
+    words = [str(fault) for fault in Fault]
+    msg = f"no fault {text!r}: it is {', '.join(words)}{nearest(text, words)}"
+    raise SettingError(msg)
+
+
+def read_note(text: str) -> str:
+    """Read a note: control characters, which could draw on a terminal, become spaces.
+
+    Raises:
+        SettingError: It is too long.
+    """
+    cleaned = "".join(mark if mark.isprintable() else " " for mark in text).strip()
+    if len(cleaned) > MOST_NOTE:
+        msg = f"a note has at most {MOST_NOTE} characters, this one {len(cleaned)}"
+        raise SettingError(msg)
+    return cleaned
+
+
+def read_months(text: str) -> int:
+    """Read a number of months.
+
+    Raises:
+        SettingError: It isn't a whole number from 0 to 60.
+    """
+    if text.isascii() and text.isdigit() and int(text) <= MOST_MONTHS:
+        return int(text)
+    msg = f"months are a whole number from 0 to {MOST_MONTHS}, not {text!r}"
+    raise SettingError(msg)

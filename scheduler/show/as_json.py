@@ -1,0 +1,219 @@
+"""JSON: one object a command, with seconds and ISO 8601 dates."""
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from datetime import date
+from typing import Any
+
+from scheduler.guitar.items import Item
+from scheduler.plan.pace import Pace
+from scheduler.plan.plain import session_as_plain
+from scheduler.plan.projection import Ahead, Projection, Window
+from scheduler.plan.session import Session
+from scheduler.plan.settings import Settings, format_setting
+from scheduler.player.facts import Pass
+from scheduler.player.replay import Day
+from scheduler.show.items import ItemLine, ItemReport
+from scheduler.show.rounds import RoundReport
+from scheduler.show.words import (
+    PART_WORDS,
+    block_words,
+    item_words,
+    milestone_words,
+    trip_words,
+)
+
+DECIMALS = 6
+Plain = dict[str, Any]
+
+
+def as_text(value: Plain) -> str:
+    """One object as text; numbers to six decimals."""
+    return json.dumps(_rounded(value), ensure_ascii=True, indent=2, allow_nan=False)
+
+
+def _rounded(value: Any) -> Any:  # noqa: ANN401
+    match value:
+        case float():
+            return int(value) if value.is_integer() else round(value, DECIMALS)
+        case dict():
+            return {key: _rounded(each) for key, each in value.items()}
+        case list() | tuple():
+            return [_rounded(each) for each in value]
+        case _:
+            return value
+
+
+def _day(day: date | None) -> str | None:
+    return None if day is None else day.isoformat()
+
+
+def session_json(session: Session, left: Mapping[int, tuple[Item, ...]]) -> Plain:
+    """Today's session."""
+    plain = session_as_plain(session)
+    for block, described in zip(session.blocks, plain["blocks"], strict=True):
+        items = [planned.item for planned in block.items]
+        described["label"] = block_words(items)
+        for item, entry in zip(items, described["items"], strict=True):
+            entry["done"] = item not in left[block.number]
+    return {
+        "date": date.fromordinal(session.day).isoformat(),
+        "budget_seconds": session.budget_seconds,
+        "planned_seconds": session.planned_seconds,
+        "warm_up_seconds": session.warm_up_seconds,
+        "breaks": [pause._asdict() for pause in session.breaks],
+        "blocks": plain["blocks"],
+        "cautions": plain["cautions"],
+        "short_of_floor": session.short_of_floor,
+    }
+
+
+def _window(window: Window) -> Plain:
+    return {"early": _day(window.early), "middle": _day(window.middle), "late": _day(window.late)}
+
+
+def calendar_json(
+    as_of: date,
+    shown: range,
+    days: Mapping[int, Day],
+    ahead: Ahead,
+    projection: Projection,
+    pace: Pace,
+    round_number: int,
+) -> Plain:
+    """The calendar; `shown` are the days (ordinals) that get an entry of their own."""
+    return {
+        "as_of": as_of.isoformat(),
+        "pace": {
+            "days_per_week": pace.days_per_week(ahead.weekdays),
+            "minutes_per_day": ahead.minutes * pace.ratio,
+            "clean_share": pace.clean_share,
+            "seconds_per_minute": pace.seconds_per_minute,
+        },
+        "items_total": projection.items_total,
+        "items_clean": projection.items_clean,
+        "finish": _window(projection.finish),
+        "milestones": [
+            {
+                "name": milestone_words(milestone, round_number),
+                **_window(milestone.window),
+                "done_on": _day(milestone.done_on),
+            }
+            for milestone in projection.milestones
+        ],
+        "days": [
+            {
+                "date": date.fromordinal(day).isoformat(),
+                "practised_seconds": days[day].practised_seconds if day in days else 0,
+                "passes": days[day].passes if day in days else 0,
+                "items_clean": days[day].new_clean if day in days else 0,
+                "planned_seconds": (
+                    ahead.minutes * 60
+                    if day >= as_of.toordinal() and ahead.is_planned(day)
+                    and day in projection.expected_clean
+                    else 0
+                ),
+                "expected_clean": projection.expected_clean.get(day, 0),
+            }
+            for day in shown
+        ],
+    }  # fmt: skip
+
+
+def pass_json(played: Pass) -> Plain:
+    """One pass."""
+    return {
+        "id": played.id,
+        "at": played.moment.isoformat(),
+        "tempo": played.tempo,
+        "notes_per_beat": played.notes_per_beat,
+        "clean": played.clean,
+        "errors": played.errors,
+        "fault": played.fault,
+        "note": played.note,
+    }
+
+
+def item_json(report: ItemReport) -> Plain:
+    """One item."""
+    return {
+        "item": report.item.address,
+        "label": item_words(report.item),
+        "key": report.key,
+        "notes": report.notes,
+        "standing": report.verdict.standing,
+        "why": report.verdict.why,
+        "working_tempo": report.working_tempo,
+        "suggested_tempo": report.suggested_tempo,
+        "clean_chance": report.clean_chance,
+        "stability_days": report.stability_days,
+        "days_since": report.days_since,
+        "fastest_clean": report.fastest_clean,
+        "planned_in": report.planned_in,
+        "passes": [pass_json(played) for played in report.passes],
+        "resets": [reset.moment.isoformat() for reset in report.resets],
+    }
+
+
+def items_json(lines: Sequence[ItemLine]) -> Plain:
+    """A list of items."""
+    return {
+        "items": [
+            {
+                "item": line.item.address,
+                "label": item_words(line.item),
+                "standing": line.verdict.standing,
+                "why": line.verdict.why,
+                "suggested_tempo": line.suggested_tempo,
+                "clean_chance": line.clean_chance,
+                "passes": line.passes,
+                "last_at": line.last_at,
+            }
+            for line in lines
+        ]
+    }
+
+
+def events_json(word: str, ids: Sequence[str], standings: Mapping[Item, str]) -> Plain:
+    """What record, undo and reset did: the events, the items, and where these stand now."""
+    return {
+        word: list(ids),
+        "items": [item.address for item in standings],
+        "standing": {item.address: str(standing) for item, standing in standings.items()},
+    }
+
+
+def round_json(report: RoundReport) -> Plain:
+    """Where the round stands."""
+    return {
+        "number": report.number,
+        "floor_tempo": report.floor_tempo,
+        "started_on": _day(report.started_on),
+        "items_total": report.total,
+        "items_clean": report.clean,
+        "parts": [
+            {
+                "name": PART_WORDS[part],
+                "items_total": sum(each.total for each in trips),
+                "items_clean": sum(each.clean for each in trips),
+                "boxes": [
+                    {
+                        "name": trip_words(each.trip),
+                        "items_total": each.total,
+                        "items_clean": each.clean,
+                    }
+                    for each in trips
+                ],
+            }
+            for part, trips in report.parts()
+        ],
+    }
+
+
+def settings_json(settings: Settings) -> Plain:
+    """The settings; weekdays in words."""
+    return {
+        name: format_setting(value) if isinstance(value, frozenset) else value
+        for name, value in asdict(settings).items()
+    }

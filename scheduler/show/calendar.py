@@ -1,0 +1,180 @@
+"""The calendar: months drawn as a wall calendar does, a row a week, a cell a day."""
+
+from calendar import Calendar
+from collections.abc import Iterable, Mapping
+from datetime import date
+
+from dateutil.relativedelta import relativedelta
+from rich import box
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from scheduler.plan.pace import Pace
+from scheduler.plan.projection import Ahead, Milestone, Projection
+from scheduler.player.replay import Day
+from scheduler.show.words import (
+    count,
+    day_words,
+    finish_words,
+    middle_words,
+    milestone_words,
+    share,
+    window_words,
+)
+
+WIDE_CELL, NARROW_CELL = 8, 6
+WIDE_FROM_COLUMNS = 72
+LETTERS = "abcdefghijklmnopqrstuvwxyz"
+
+
+def calendar_screen(
+    today: date,
+    months: tuple[int, int],
+    days: Mapping[int, Day],
+    ahead: Ahead,
+    projection: Projection,
+    pace: Pace,
+    round_number: int,
+    width: int,
+) -> RenderableType:
+    """Months behind and ahead, and under them what gets finished when.
+
+    Args:
+        today: The day that is marked.
+        months: How many months before and after this one are drawn.
+        days: What was recorded, by day (ordinal).
+        ahead: What is planned.
+        projection: When what gets finished.
+        pace: How the player practises.
+        round_number: The number of the round.
+        width: Columns of the terminal.
+    """
+    first = today.replace(day=1)
+    shown = [first + relativedelta(months=step) for step in range(-months[0], months[1] + 1)]
+    letters = _lettered(projection.milestones)
+    cell = WIDE_CELL if width >= WIDE_FROM_COLUMNS else NARROW_CELL
+    parts: list[RenderableType] = []
+    for month in shown:
+        parts += [_month(month, today, days, ahead, projection, letters, cell), Text("")]
+    parts.append(Text(_legend()))
+    parts.append(_milestones(letters, round_number, today))
+    parts.append(Text(""))
+    parts += [Text(line) for line in finish_lines(projection, pace, ahead, round_number, today)]
+    return Group(*parts)
+
+
+def _lettered(milestones: Iterable[Milestone]) -> dict[str, Milestone]:
+    """Milestones by letter, in the order of their middle days; without an end they come last."""
+    ordered = sorted(
+        (milestone for milestone in milestones),
+        key=lambda m: (m.window.middle is None, m.window.middle or date.max),
+    )
+    return dict(zip(LETTERS, ordered, strict=False))
+
+
+def _month(
+    month: date,
+    today: date,
+    days: Mapping[int, Day],
+    ahead: Ahead,
+    projection: Projection,
+    letters: Mapping[str, Milestone],
+    cell: int,
+) -> Table:
+    table = Table(
+        title=f"{month:%B %Y}", title_style="bold", title_justify="left",
+        box=box.SQUARE, show_lines=True, padding=(0, 0),
+    )  # fmt: skip
+    table.add_column("wk", justify="right", width=3, vertical="top")
+    for name in ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"):
+        table.add_column(name, width=cell, no_wrap=True)
+    for week in Calendar(0).monthdatescalendar(month.year, month.month):
+        cells = [
+            _cell(day, today, days, ahead, projection, letters)
+            if day.month == month.month
+            else Text("")
+            for day in week
+        ]
+        table.add_row(Text(str(week[0].isocalendar().week)), *cells)
+    return table
+
+
+def _cell(
+    day: date,
+    today: date,
+    days: Mapping[int, Day],
+    ahead: Ahead,
+    projection: Projection,
+    letters: Mapping[str, Milestone],
+) -> Text:
+    number = day.toordinal()
+    text = Text(f"{day.day}{' *' if day == today else ''}\n", style="bold" if day == today else "")
+    practised = days.get(number)
+    finish = projection.milestones[-1]
+    over = finish.done_on is not None or (
+        finish.window.late is not None and day > finish.window.late
+    )
+    if practised is not None and practised.passes:
+        text.append(f"{max(1, round(practised.practised_seconds / 60))} min", style="green")
+    elif day >= today and ahead.is_planned(number) and not over:
+        text.append(f"({ahead.minutes:g})", style="cyan")
+    found = [
+        letter
+        for letter, milestone in letters.items()
+        if (milestone.done_on or milestone.window.middle) == day
+    ]
+    if found:
+        text.append(f"\n{''.join(found)}", style="bold")
+    return text
+
+
+def _legend() -> str:
+    return "20 min: practised   (20): planned   *: today   wk: ISO week"
+
+
+def _milestones(letters: Mapping[str, Milestone], round_number: int, today: date) -> Table:
+    table = Table(box=None, show_header=True, padding=(0, 2, 0, 0), pad_edge=False)
+    table.add_column("", no_wrap=True)
+    table.add_column("what")
+    table.add_column("finished", no_wrap=True)
+    table.add_column("8 in 10")
+    for letter, milestone in letters.items():
+        name = milestone_words(milestone, round_number)
+        if milestone.done_on is not None:
+            table.add_row(letter, name, day_words(milestone.done_on, today), "done")
+        else:
+            window = milestone.window
+            table.add_row(letter, name, middle_words(window, today), window_words(window, today))
+    return table
+
+
+def finish_lines(
+    projection: Projection, pace: Pace, ahead: Ahead, round_number: int, today: date
+) -> list[str]:
+    """When the round will be finished, and what that is made of."""
+    done = f"{projection.items_clean} of {count(projection.items_total, 'item')} clean"
+    finish = projection.milestones[-1]
+    if finish.done_on is not None:
+        return [f"Round {round_number}: finished on {day_words(finish.done_on, today)}, {done}."]
+    lines = [f"Round {round_number}: {done}; finished {finish_words(finish.window, today)}."]
+    days = pace.days_per_week(ahead.weekdays)
+    learnt = (
+        f"learnt from {count(pace.practised_days, 'day')} with passes"
+        if pace.practised_days
+        else "from the settings, for nothing is recorded yet"
+    )
+    clean = "" if pace.clean_share is None else f", {share(pace.clean_share)} of passes clean"
+    lines.append(
+        f"Pace: {days:.1f} days a week, {ahead.minutes * pace.ratio:.0f} minutes a day{clean}; "
+        f"{learnt}. The window holds 8 of 10 simulated futures."
+    )
+    return lines
+
+
+def compared_lines(projection: Projection, present: Projection, today: date) -> list[str]:
+    """The answer under other circumstances, beside the one under the settings."""
+    return [
+        f"What if: finished {finish_words(projection.finish, today)}",
+        f"instead of {finish_words(present.finish, today)} with the settings as they are.",
+    ]

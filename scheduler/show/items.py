@@ -1,0 +1,185 @@
+"""One item, a list of items, and where the round stands."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from rich import box
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.player.facts import Pass, Reset
+from scheduler.player.standing import Standing, Verdict
+from scheduler.show.words import (
+    boxes,
+    count,
+    day_words,
+    item_words,
+    share,
+    tempo_words,
+    way,
+    without_controls,
+)
+
+STANDING_STYLES = {
+    Standing.AHEAD: "dim",
+    Standing.CLEAN: "green",
+    Standing.WEAK: "yellow",
+    Standing.STALE: "magenta",
+    Standing.OUTSIDE: "dim",
+}
+PASSES_SHOWN = 12
+WIDE_COLUMNS = 100
+
+
+@dataclass(frozen=True, slots=True)
+class ItemReport:
+    """Everything that the screen and the JSON of one item tell.
+
+    Attributes:
+        item: The item.
+        key: Its key, such as "A minor".
+        notes: The notes of a pass.
+        verdict: Its standing and why.
+        working_tempo: Its latest clean tempo, else the round's floor tempo.
+        suggested_tempo: The tempo for the next pass.
+        clean_chance: The chance of a clean pass at the suggested tempo.
+        stability_days: The stability of what was learnt.
+        days_since: Days since the last pass; None if there is none.
+        fastest_clean: The fastest clean tempo; None if there is none.
+        planned_in: The blocks of today's plan that hold it; None if there is no plan yet.
+        passes: Its passes, oldest first.
+        resets: Its resets, oldest first.
+    """
+
+    item: Item
+    key: str
+    notes: int
+    verdict: Verdict
+    working_tempo: BeatsPerMinute
+    suggested_tempo: BeatsPerMinute
+    clean_chance: float
+    stability_days: float
+    days_since: float | None
+    fastest_clean: BeatsPerMinute | None
+    planned_in: tuple[int, ...] | None
+    passes: tuple[Pass, ...]
+    resets: tuple[Reset, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ItemLine:
+    """One line of a list of items."""
+
+    item: Item
+    verdict: Verdict
+    suggested_tempo: BeatsPerMinute
+    clean_chance: float
+    passes: int
+    last: date | None
+    last_at: str | None
+
+
+def item_screen(report: ItemReport, today: date) -> RenderableType:
+    """One item: what it is, where it stands, and its history."""
+    words = item_words(report.item)
+    standing, why = report.verdict
+    line = Text(f"It is {standing}: {why}.")
+    line.stylize(STANDING_STYLES[standing], 6, 6 + len(standing))
+    parts: list[RenderableType] = [
+        Text(f"{words[0].upper()}{words[1:]}", style="bold"),
+        Text(f"{report.item.address}, {report.key}, {count(report.notes, 'note')}"),
+        line,
+        Text(
+            f"Suggested tempo {tempo_words(report.suggested_tempo)}, there clean with a chance of "
+            f"{share(report.clean_chance)}; working tempo {tempo_words(report.working_tempo)}."
+        ),
+        Text(_memory(report)),
+        Text(_planned(report)),
+    ]
+    parts += [
+        Text(f"Started afresh on {day_words(reset.moment.date, today)}.") for reset in report.resets
+    ]
+    if report.passes:
+        parts += [Text(""), _history(report.passes)]
+    return Group(*parts)
+
+
+def _memory(report: ItemReport) -> str:
+    if report.days_since is None:
+        return "No pass yet: what is said of it comes from its neighbours."
+    fastest = (
+        "" if report.fastest_clean is None
+        else f", the fastest clean one at {tempo_words(report.fastest_clean)}"
+    )  # fmt: skip
+    return (
+        f"{report.days_since:.1f} days since the last pass{fastest}; "
+        f"stability {report.stability_days:.0f} days."
+    )
+
+
+def _planned(report: ItemReport) -> str:
+    if report.planned_in is None:
+        return "Today's session isn't planned yet: upneck today."
+    if not report.planned_in:
+        return "It isn't in today's session."
+    numbers = " and ".join(str(number) for number in report.planned_in)
+    return f"It is in today's session, block {numbers}."
+
+
+def _history(passes: Sequence[Pass]) -> Table:
+    shown = passes[-PASSES_SHOWN:]
+    caption = f"the last {len(shown)} of {len(passes)} passes" if len(shown) < len(passes) else None
+    table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, caption=caption)
+    for name in ("played", "tempo", "result", "fault", "note"):
+        table.add_column(name, no_wrap=name in {"played", "tempo"})
+    for played in shown:
+        when = played.moment.as_datetime()
+        table.add_row(
+            f"{when:%Y-%m-%d %H:%M}",
+            tempo_words(played.tempo),
+            _result(played),
+            Text(str(played.fault or "")),
+            Text(without_controls(played.note)),
+        )
+    return table
+
+
+def _result(played: Pass) -> str:
+    if played.clean:
+        return "clean"
+    return "sloppy" if played.errors is None else f"sloppy, {count(played.errors, 'error')}"
+
+
+def items_screen(lines: Sequence[ItemLine], width: int, limit: int) -> RenderableType:
+    """A list of items, at most `limit` of them."""
+    if not lines:
+        return Text("No item is like that.")
+    table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False)
+    table.add_column("item", no_wrap=True)
+    if width >= WIDE_COLUMNS:
+        table.add_column("box", no_wrap=True)
+        table.add_column("starts", no_wrap=True)
+    table.add_column("standing", no_wrap=True)
+    table.add_column("tempo", justify="right", no_wrap=True)
+    table.add_column("chance", justify="right", no_wrap=True)
+    table.add_column("why", ratio=1)
+    for line in lines[:limit]:
+        words = [boxes(line.item.box, coupling=line.item.coupling), way(line.item)]
+        standing = Text(line.verdict.standing, style=STANDING_STYLES[line.verdict.standing])
+        table.add_row(
+            line.item.address,
+            *(words if width >= WIDE_COLUMNS else []),
+            standing,
+            tempo_words(line.suggested_tempo),
+            share(line.clean_chance),
+            Text(line.verdict.why),
+        )
+    shown = min(limit, len(lines))
+    more = (
+        f"; {len(lines) - shown} more: narrow the pattern, or --json" if shown < len(lines) else ""
+    )
+    return Group(table, Text(f"{count(len(lines), 'item')}{more}"))

@@ -1,0 +1,120 @@
+"""Today's session on the screen."""
+
+from collections.abc import Mapping
+from datetime import date
+
+from rich import box
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from scheduler.guitar.items import Item
+from scheduler.plan.session import Block, Reason, Session
+from scheduler.show.words import (
+    block_words,
+    clock_words,
+    count,
+    day_words,
+    duration,
+    tempo_words,
+)
+
+REASON_STYLES = {
+    Reason.WARM_UP: "cyan",
+    Reason.REPAIR: "yellow",
+    Reason.ONWARD: "green",
+    Reason.REFRESH: "magenta",
+}
+SHORT_OF_FLOOR = 0.1
+"""Above this share of the round out of reach, a lower floor tempo is advised."""
+
+
+def session_screen(
+    session: Session, left: Mapping[int, tuple[Item, ...]], floor_tempo: float
+) -> RenderableType:
+    """A session, block by block, with what was recorded of it.
+
+    Args:
+        session: The session.
+        left: The items of each block that were not recorded yet, by the block's number.
+        floor_tempo: The round's floor tempo.
+    """
+    today = date.fromordinal(session.day)
+    parts: list[RenderableType] = [Text(f"{today:%A} {day_words(today)}", style="bold")]
+    parts += [Text(f"Caution: {caution}", style="bold red") for caution in session.cautions]
+    if not session.blocks:
+        parts.append(Text(_nothing(session)))
+        return Group(*parts)
+    parts += [Text(_summary(session, left)), _table(session, left)]
+    parts += [
+        Text(
+            f"Rest for {duration(pause.seconds)} after block {pause.after_block}, "
+            "on top of the budget."
+        )
+        for pause in session.breaks
+    ]
+    if session.short_of_floor > SHORT_OF_FLOOR:
+        parts.append(
+            Text(
+                f"{session.short_of_floor:.0%} of what is ahead is out of reach at the floor tempo "
+                f"of {tempo_words(floor_tempo)}: a lower one would suit, "
+                "such as upneck round --floor-tempo 50."
+            )
+        )
+    return Group(*parts)
+
+
+def _nothing(session: Session) -> str:
+    return (
+        f"Nothing fits into {duration(session.budget_seconds)}, or nothing needs playing: "
+        "upneck round says where the round stands."
+    )
+
+
+def _summary(session: Session, left: Mapping[int, tuple[Item, ...]]) -> str:
+    blocks = count(len(session.blocks), "block")
+    planned = duration(session.planned_seconds)
+    text = f"{planned} planned of {duration(session.budget_seconds)}, in {blocks}"
+    finished = sum(not left[block.number] for block in session.blocks)
+    if finished == len(session.blocks):
+        return f"{text}; all of it is recorded."
+    if any(len(left[block.number]) < len(block.items) for block in session.blocks):
+        return f"{text}; {finished} of them recorded."
+    return f"{text}."
+
+
+def _table(session: Session, left: Mapping[int, tuple[Item, ...]]) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1), show_edge=False, pad_edge=False)
+    table.add_column("block", justify="right", no_wrap=True)
+    table.add_column("what to play", ratio=1)
+    table.add_column("tempo", justify="right", no_wrap=True)
+    table.add_column("time", justify="right", no_wrap=True)
+    table.add_column("left", justify="right", no_wrap=True)
+    for block in session.blocks:
+        table.add_row(
+            str(block.number),
+            _what(block),
+            tempo_words(block.tempo),
+            clock_words(block.seconds),
+            _left(block, left[block.number]),
+        )
+    return table
+
+
+def _what(block: Block) -> Text:
+    text = Text()
+    text.append(f"{block.reason}: ", style=REASON_STYLES[block.reason])
+    text.append(block_words([planned.item for planned in block.items]))
+    reasons = list(dict.fromkeys(planned.why for planned in block.items))
+    if block.reason in {Reason.REPAIR, Reason.REFRESH}:
+        more = f", and {len(reasons) - 1} more" if len(reasons) > 1 else ""
+        text.append(f" ({reasons[0]}{more})", style="dim")
+    return text
+
+
+def _left(block: Block, left: tuple[Item, ...]) -> str:
+    if not left:
+        return "done"
+    if len(left) == len(block.items):
+        return str(len(left))
+    return f"{len(left)} of {len(block.items)}"

@@ -1,0 +1,33 @@
+"""The settings on the screen."""
+
+from dataclasses import asdict
+
+from rich import box
+from rich.console import RenderableType
+from rich.table import Table
+
+from scheduler.plan.settings import Settings, format_setting
+
+MEANINGS = {
+    "tuning": "open strings, lowest first",
+    "frets": "last fret of the neck",
+    "lowest_fret": "lowest fret used; 1: no open strings",
+    "notes_per_beat": "notes to a beat: 3, 4 or 6",
+    "floor_tempo": "slowest tempo that counts in the round",
+    "clean_target": "chance of a clean pass that a suggested tempo gives",
+    "minutes": "minutes a day",
+    "days": "weekdays with practice",
+    "revisit": "most of a session for repair and refresh, in percent",
+    "left_handed": "necks and boxes drawn mirrored",
+    "both_directions": "every single in both directions in one round",
+}
+
+
+def settings_screen(settings: Settings) -> RenderableType:
+    """Every setting with its option, value and meaning."""
+    table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False)
+    for name in ("option", "value", "meaning"):
+        table.add_column(name, no_wrap=name == "option")
+    for name, value in asdict(settings).items():
+        table.add_row(f"--{name.replace('_', '-')}", format_setting(value), MEANINGS[name])
+    return table

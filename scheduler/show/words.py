@@ -1,0 +1,245 @@
+"""Words: how a musician says what is to be played, and how dates and times are said."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from itertools import pairwise
+
+from scheduler.guitar.boxes import next_box
+from scheduler.guitar.items import Direction, Item, Stroke
+from scheduler.guitar.rounds import Part, Trip
+from scheduler.plan.projection import Milestone, Window
+
+DIRECTION_WORDS = {Direction.ASC: "ascending", Direction.DESC: "descending"}
+START_WORDS = {Direction.ASC: "from the bottom", Direction.DESC: "from the top"}
+STROKE_WORDS = {Stroke.DOWN: "downstroke first", Stroke.UP: "upstroke first"}
+PART_WORDS = {
+    Part.SINGLES: "all boxes alone",
+    Part.FROM_BOTTOM: "all couplings from the bottom",
+    Part.FROM_TOP: "all couplings from the top",
+}
+
+
+def boxes(box: int, *, coupling: bool) -> str:
+    """A box or coupling.
+
+    Example:
+        >>> boxes(2, coupling=False), boxes(5, coupling=True)
+        ('box 2 alone', 'boxes 5+1')
+    """
+    return f"boxes {box}+{next_box(box)}" if coupling else f"box {box} alone"
+
+
+def way(item: Item) -> str:
+    """Which way an item starts."""
+    return (START_WORDS if item.coupling else DIRECTION_WORDS)[item.direction]
+
+
+def item_words(item: Item) -> str:
+    """An item as a musician would say it.
+
+    Example:
+        >>> item_words(Item(2, False, Direction.ASC, Stroke.DOWN, 7))
+        'box 2 alone at fret 7, ascending, downstroke first'
+    """
+    name = boxes(item.box, coupling=item.coupling)
+    return f"{name} at fret {item.fret}, {way(item)}, {STROKE_WORDS[item.stroke]}"
+
+
+def trip_words(trip: Trip) -> str:
+    """A trip: its box, or its coupling and where that starts.
+
+    Example:
+        >>> trip_words(Trip(Part.FROM_TOP, 1, True, ()))
+        'boxes 1+2 from the top'
+    """
+    name = boxes(trip.box, coupling=trip.coupling)
+    if trip.part is Part.SINGLES:
+        return name
+    return f"{name} {'from the bottom' if trip.part is Part.FROM_BOTTOM else 'from the top'}"
+
+
+def milestone_words(milestone: Milestone, round_number: int) -> str:
+    """What a milestone finishes."""
+    if milestone.trip is not None:
+        return trip_words(milestone.trip)
+    if milestone.part is not None:
+        return PART_WORDS[milestone.part]
+    return f"round {round_number}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """Words in a row.
+
+    Example:
+        >>> listed(["4", "6", "9 to 11"])
+        '4, 6 and 9 to 11'
+    """
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def fret_words(frets: Sequence[int]) -> str:
+    """Frets in the order in which they are played, runs of neighbours together.
+
+    Example:
+        >>> fret_words([7]), fret_words([11, 10, 9, 4])
+        ('fret 7', 'frets 11 to 9 and 4')
+    """
+    runs: list[list[int]] = []
+    for fret in dict.fromkeys(frets):
+        run = runs[-1] if runs else []
+        step = run[1] - run[0] if len(run) > 1 else None
+        if run and abs(fret - run[-1]) == 1 and step in {None, fret - run[-1]}:
+            run.append(fret)
+        else:
+            runs.append([fret])
+    words = []
+    for run in runs:
+        if len(run) > 2:  # noqa: PLR2004
+            words.append(f"{run[0]} to {run[-1]}")
+        else:
+            words += [str(fret) for fret in run]
+    alone = len(runs) == 1 and len(runs[0]) == 1
+    return f"{'fret' if alone else 'frets'} {listed(words)}"
+
+
+def block_words(items: Sequence[Item]) -> str:
+    """The items of a block in one sentence.
+
+    Example:
+        >>> up = [Item(2, False, Direction.ASC, Stroke.DOWN, fret) for fret in range(4, 12)]
+        >>> block_words(up)
+        'box 2 alone, frets 4 to 11, up the neck, downstroke first, ascending'
+    """
+    first, frets = items[0], [item.fret for item in items]
+    words = [boxes(first.box, coupling=first.coupling)]
+    if first.coupling:
+        words[0] += f" {way(first)}"
+    words.append(fret_words(frets))
+    if frets == sorted(frets) and frets[0] < frets[-1]:
+        words.append("up the neck")
+    elif frets == sorted(frets, reverse=True) and frets[0] > frets[-1]:
+        words.append("down the neck")
+    words.append(STROKE_WORDS[first.stroke])
+    if not first.coupling:
+        words.append(_directions(items))
+    return ", ".join(words)
+
+
+def _directions(items: Sequence[Item]) -> str:
+    ways = [item.direction for item in items]
+    if len(set(ways)) == 1:
+        return DIRECTION_WORDS[ways[0]]
+    if all(a is not b for a, b in pairwise(ways)):
+        return f"{DIRECTION_WORDS[ways[0]]} and {DIRECTION_WORDS[ways[1]]} in turn"
+    parts = []
+    for direction in dict.fromkeys(ways):
+        frets = [item.fret for item in items if item.direction is direction]
+        parts.append(f"{DIRECTION_WORDS[direction]} at {fret_words(frets)}")
+    return ", ".join(parts)
+
+
+def duration(seconds: float) -> str:
+    """A length of time.
+
+    Example:
+        >>> duration(45), duration(83), duration(1200)
+        ('45 s', '1 min 23 s', '20 min')
+    """
+    whole = round(seconds)
+    minutes, left = divmod(whole, 60)
+    if not minutes:
+        return f"{left} s"
+    return f"{minutes} min {left} s" if left else f"{minutes} min"
+
+
+def clock_words(seconds: float) -> str:
+    """A length of time in minutes and seconds.
+
+    Example:
+        >>> clock_words(271.2)
+        '4:31'
+    """
+    minutes, left = divmod(round(seconds), 60)
+    return f"{minutes}:{left:02d}"
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """A number of things.
+
+    Example:
+        >>> count(1, "pass", "passes"), count(2, "item")
+        ('1 pass', '2 items')
+    """
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def day_words(day: date, today: date | None = None) -> str:
+    """A date; the year only where it isn't this year's.
+
+    Example:
+        >>> day_words(date(2026, 12, 9)), day_words(date(2026, 12, 9), date(2026, 11, 25))
+        ('9 December 2026', '9 December')
+    """
+    short = f"{day.day} {day:%B}"
+    return short if today is not None and day.year == today.year else f"{short} {day.year}"
+
+
+def window_words(window: Window, today: date) -> str:
+    """The window of 8 in 10, or the day if it is only one.
+
+    Example:
+        >>> window_words(Window(*(date(2026, 12, d) for d in (2, 4, 9))), date(2026, 11, 25))
+        '2 to 9 December'
+    """
+    if window.early is None:
+        return "not within five years"
+    if window.late is None:
+        return f"{day_words(window.early, today)}, or not within five years"
+    late = day_words(window.late, today)
+    if window.early == window.late:
+        return late
+    if (window.early.year, window.early.month) == (window.late.year, window.late.month):
+        return f"{window.early.day} to {late}"
+    return f"{day_words(window.early, today)} to {late}"
+
+
+def middle_words(window: Window, today: date) -> str:
+    """The middle day of a window."""
+    return "-" if window.middle is None else day_words(window.middle, today)
+
+
+def finish_words(window: Window, today: date) -> str:
+    """The middle day and the window in one sentence."""
+    if window.middle is None:
+        return "not within five years at this pace"
+    return f"about {middle_words(window, today)} (8 in 10: {window_words(window, today)})"
+
+
+def tempo_words(tempo: float) -> str:
+    """A tempo without needless decimals.
+
+    Example:
+        >>> tempo_words(60.0), tempo_words(72.5)
+        ('60', '72.5')
+    """
+    return f"{tempo:.4g}"
+
+
+def share(value: float | None) -> str:
+    """A share in whole percent."""
+    return "-" if value is None else f"{value:.0%}"
+
+
+def without_controls(text: str) -> str:
+    """A player's own words without what could draw on a terminal.
+
+    Example:
+        >>> without_controls("a" + chr(27) + "[2Jb")
+        'a?[2Jb'
+    """
+    return "".join(mark if mark.isprintable() else "?" for mark in text)
+
+
+def lines(texts: Iterable[str]) -> str:
+    """Sentences, one a line."""
+    return "\n".join(texts)

@@ -1,0 +1,160 @@
+"""Everything stays readable: 60 columns, pipes, no colour, a dumb terminal, no UTF-8."""
+
+import os
+import pty
+import re
+import select
+import subprocess
+from pathlib import Path
+from sys import executable
+
+import pytest
+
+from tests.conftest import NOON, Run
+
+COMMANDS = (["today"], ["calendar"], ["round"], ["items", "--stale"], ["setup"],
+            ["item", "1:asc:down:1"])  # fmt: skip
+ESCAPE = "\x1b"
+
+
+def environment(home: Path, **more: str) -> dict[str, str]:
+    return {
+        "PATH": os.environ["PATH"], "HOME": str(home), "XDG_DATA_HOME": str(home / "data"),
+        "UPNECK_NOW": NOON, **more,
+    }  # fmt: skip
+
+
+def piped(home: Path, *words: str, **more: str) -> subprocess.CompletedProcess[bytes]:
+    return subprocess.run(
+        [executable, "-m", "scheduler", *words],
+        env=environment(home, **more),
+        capture_output=True,
+        check=False,
+        stdin=subprocess.DEVNULL,
+    )
+
+
+def on_a_terminal(home: Path, words: list[str], **more: str) -> str:
+    """What the program writes to a real pseudo-terminal."""
+    master, slave = pty.openpty()
+    process = subprocess.Popen(
+        [executable, "-m", "scheduler", *words],
+        stdin=slave, stdout=slave, stderr=slave, env=environment(home, **more), close_fds=True,
+    )  # fmt: skip
+    os.close(slave)
+    found = b""
+    while True:
+        ready, _, _ = select.select([master], [], [], 20)
+        try:
+            piece = os.read(master, 65536) if ready else b""
+        except OSError:
+            piece = b""
+        if not piece:
+            break
+        found += piece
+    process.wait()
+    os.close(master)
+    return found.decode()
+
+
+@pytest.mark.parametrize("width", [60, 80])
+@pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
+def test_nothing_is_wider_than_the_screen_or_cut_off(
+    run: Run, monkeypatch: pytest.MonkeyPatch, words: list[str], width: int
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(width))
+    out = run("--demo", *words).out
+
+    assert max(len(line) for line in out.splitlines()) <= width
+    assert "\N{HORIZONTAL ELLIPSIS}" not in out
+
+
+def test_colour_only_on_a_terminal_that_wants_it(home: Path) -> None:
+    words = ["--demo", "today"]
+    coloured = on_a_terminal(home, words, TERM="xterm-256color")
+
+    assert ESCAPE in coloured
+    assert ESCAPE.encode() not in piped(home, *words).stdout
+    assert ESCAPE not in on_a_terminal(home, words, TERM="xterm-256color", NO_COLOR="1")
+    assert ESCAPE not in on_a_terminal(home, words, TERM="dumb")
+    assert ESCAPE in on_a_terminal(home, words, TERM="xterm-256color", NO_COLOR="")
+
+
+def test_no_meaning_hangs_on_colour_alone(home: Path) -> None:
+    coloured = on_a_terminal(home, ["--demo", "today"], TERM="xterm-256color", COLUMNS="80")
+    plain = on_a_terminal(home, ["--demo", "today"], TERM="xterm-256color", NO_COLOR="1",
+                          COLUMNS="80")  # fmt: skip
+
+    without = re.sub(r"\x1b\[[0-9;]*m", "", coloured)
+    assert without.split("Wednesday")[1] == plain.split("Wednesday")[1]
+
+
+@pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
+def test_a_terminal_without_utf_8_gets_what_it_can_show(home: Path, words: list[str]) -> None:
+    done = piped(home, "--demo", *words, PYTHONIOENCODING="ascii", PYTHONUTF8="0")
+
+    assert done.returncode == 0
+    done.stdout.decode("ascii")
+
+
+def test_a_note_is_shown_literally_and_cannot_draw(run: Run) -> None:
+    note = "[bold]loud[/bold] [asc] \x1b[2J\x07 :guitar: \u202egnorw"
+    run("record", "3:asc:down:7", "clean", "--tempo", "60", "--note", note)
+    out = run("item", "3:asc:down:7").out
+    squeezed = "".join(out.split())
+
+    assert ESCAPE not in out
+    assert "\x07" not in out
+    assert "\u202e" not in out
+    assert "[bold]loud[/bold][asc]" in squeezed
+    assert ":guitar:" in squeezed
+
+
+def test_a_closed_pipe_ends_quietly(home: Path) -> None:
+    command = f"{executable} -m scheduler --demo items | head -1"
+    done = subprocess.run(
+        ["bash", "-c", command], env=environment(home), capture_output=True, check=False
+    )
+
+    assert b"Traceback" not in done.stderr
+    assert done.stdout.count(b"\n") == 1
+
+
+def test_json_is_one_object_and_nothing_else(home: Path) -> None:
+    import json
+
+    for words in (["today"], ["calendar"], ["round"], ["items", "3"], ["setup"]):
+        done = piped(home, "--demo", *words, "--json", COLUMNS="40")
+        assert isinstance(json.loads(done.stdout), dict)
+
+
+def test_reset_asks_on_a_terminal(home: Path) -> None:
+    master, slave = pty.openpty()
+    process = subprocess.Popen(
+        [executable, "-m", "scheduler", "reset", "3:asc:down:7"],
+        stdin=slave, stdout=slave, stderr=slave, env=environment(home), close_fds=True,
+    )  # fmt: skip
+    os.close(slave)
+    os.write(master, b"n\n")
+    code = process.wait(timeout=30)
+    said = os.read(master, 65536).decode()
+    os.close(master)
+
+    assert code == 1
+    assert "start afresh? [y/N]" in said.replace("\r\n", " ")
+    assert "nothing was done" in said
+
+
+def test_help_comes_with_and_without_a_command(run: Run) -> None:
+    bare, asked = run(), run("--help")
+
+    assert (bare.code, asked.code) == (0, 0)
+    assert bare.out == asked.out
+    assert "calendar" in bare.out
+    assert "Example: upneck record 2 clean" in run("record", "-h").out
+
+
+def test_the_version_is_the_packages(run: Run) -> None:
+    from scheduler import __version__
+
+    assert run("--version").out == f"upneck {__version__}\n"
