@@ -1,0 +1,33 @@
+"""The documentation shows what the program prints, and the demo data are what their seed gives."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.house.screens import PAGES, ROOT, rendered
+from tests.simulation.make_demo_data import DEMO_DATA, demo_log
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_every_screen_is_what_the_program_prints(
+    page: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("UPNECK_LEDGER", "NO_COLOR", "FORCE_COLOR"):
+        monkeypatch.delenv(name, raising=False)
+
+    assert rendered(page) == page.read_text(encoding="utf-8")
+
+
+def test_the_demo_data_are_what_their_seed_gives() -> None:
+    assert (DEMO_DATA / "log.csv").read_bytes() == demo_log().encode()
+
+
+def test_every_library_is_justified_in_one_line() -> None:
+    import tomllib
+
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
+    wanted = project["dependencies"] + sum(project["optional-dependencies"].values(), [])
+    names = {requirement.split(">")[0].split("<")[0].split("=")[0] for requirement in wanted}
+    lines = (ROOT / "DEVELOPERS.md").read_text().splitlines()
+
+    assert {name for name in names if not any(f"`{name}`" in line for line in lines)} == set()

@@ -1,0 +1,137 @@
+"""The house: floors, files at the top, words that are not ours."""
+
+import ast
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+FLOORS = ("guitar", "player", "plan", "ledger", "show", "cli")
+MAY_IMPORT = {
+    "guitar": set(),
+    "player": {"guitar"},
+    "plan": {"guitar", "player"},
+    "ledger": {"guitar", "player", "plan"},
+    "show": {"guitar", "player", "plan"},
+    "cli": {"guitar", "player", "plan", "ledger", "show"},
+}
+PURE = ("guitar", "player", "plan")
+NOT_IN_PURE = {
+    "typer", "rich", "sqlite_utils", "sqlite3", "platformdirs", "pathlib", "os", "io", "time",
+    "sys", "subprocess", "socket", "tempfile", "shutil",
+}  # fmt: skip
+MODULES = sorted((ROOT / "scheduler").rglob("*.py"))
+NAMES = [str(module.relative_to(ROOT)) for module in MODULES]
+LONGEST_MODULE, LONGEST_FUNCTION = 320, 60
+
+
+def tracked() -> list[str]:
+    listed = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    return listed.stdout.splitlines()
+
+
+def imports(module: Path) -> set[str]:
+    """Every module that a file imports, also inside functions."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{module}: a relative import"
+            found.add(node.module or "")
+            found.update(f"{node.module}.{alias.name}" for alias in node.names)
+    return found
+
+
+@pytest.mark.parametrize("module", MODULES, ids=NAMES)
+def test_a_floor_imports_only_from_floors_above_it(module: Path) -> None:
+    parts = module.relative_to(ROOT / "scheduler").parts
+    floor = parts[0] if len(parts) > 1 else None
+    if floor is None:
+        return
+    used = {
+        name.split(".")[1]
+        for name in imports(module)
+        if name.startswith("scheduler.") and name.split(".")[1] in FLOORS
+    }
+
+    assert used <= MAY_IMPORT[floor] | {floor}
+
+
+@pytest.mark.parametrize(
+    "module",
+    [m for m in MODULES if m.parent.name in PURE],
+    ids=lambda m: f"{m.parent.name}.{m.stem}",
+)
+def test_pure_floors_touch_no_screen_file_or_clock(module: Path) -> None:
+    used = {name.split(".")[0] for name in imports(module)}
+    calls = re.findall(r"\b(?:now|today|utcnow)\(", module.read_text(encoding="utf-8"))
+
+    assert not used & NOT_IN_PURE
+    assert not [call for call in calls if call in {"now(", "utcnow("}]
+
+
+@pytest.mark.parametrize("module", MODULES, ids=NAMES)
+def test_a_module_does_one_thing_and_a_function_fits_a_screen(module: Path) -> None:
+    text = module.read_text(encoding="utf-8")
+    functions = [node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.FunctionDef)]
+
+    assert len(text.splitlines()) <= LONGEST_MODULE
+    for node in functions:
+        # Commands are long by their options; their bodies are not.
+        body = (node.end_lineno or 0) - node.body[0].lineno + 1
+        assert body <= LONGEST_FUNCTION, f"{module.name}: {node.name}"
+
+
+def test_every_folder_of_the_package_is_a_floor() -> None:
+    folders = {
+        path.name
+        for path in (ROOT / "scheduler").iterdir()
+        if path.is_dir() and path.name != "__pycache__"
+    }
+
+    assert folders == set(FLOORS)
+
+
+def test_the_top_level_is_what_was_asked_for() -> None:
+    top = {name.split("/")[0] for name in tracked()}
+
+    assert {name for name in top if not name.startswith(".")} <= {
+        "README.md", "DEVELOPERS.md", "pyproject.toml", "scheduler", "tests", "demo_data", "docs",
+    }  # fmt: skip
+
+
+NOT_OUR_WORDS = re.compile(
+    r"\b(decks?|lapses?|leech|ease|streaks?|badges?|flash-?cards?|gamif\w*|grades?|cards?|due)\b",
+    re.IGNORECASE,
+)
+
+
+@pytest.mark.parametrize("folder", ["scheduler", "docs", "demo_data", "README.md"])
+def test_words_of_other_kinds_of_programs_are_not_used(folder: str) -> None:
+    path = ROOT / folder
+    files = [path] if path.is_file() else [p for p in path.rglob("*") if p.suffix in {".py", ".md"}]
+    found = [
+        (file.name, match[0])
+        for file in files
+        for match in NOT_OUR_WORDS.finditer(file.read_text(encoding="utf-8"))
+    ]
+
+    assert not found
+
+
+def test_no_path_of_one_machine_stands_in_the_tree() -> None:
+    pattern = re.compile(r"/(work|farm|tmp|root)/")
+    found = [
+        name
+        for name in tracked()
+        if (ROOT / name).is_file()
+        and name != "tests/house/test_house.py"
+        and pattern.search((ROOT / name).read_text(encoding="utf-8", errors="replace"))
+    ]
+
+    assert not found

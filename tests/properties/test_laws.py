@@ -1,0 +1,168 @@
+"""Laws of the design, for any neck, item and history."""
+
+from itertools import pairwise
+from math import isfinite
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scheduler.guitar.boxes import MINOR_PENTATONIC, root_pitch_class
+from scheduler.guitar.durations import opening_seconds
+from scheduler.guitar.items import Direction, Item, catalogue, frets_of
+from scheduler.guitar.metronome import BeatsPerMinute, speed_of
+from scheduler.guitar.neck import Neck, parse_neck
+from scheduler.guitar.patterns import matching, parse_item, parse_pattern
+from scheduler.guitar.rounds import round_items
+from scheduler.guitar.sequence import notes_in, notes_of
+from scheduler.plan.knapsack import Candidate, best_choice
+from scheduler.plan.planner import Choice, _Packer, plan_session
+from scheduler.plan.session import Costing, Reason, Wish, blocks_of
+from scheduler.plan.wishes import candidates, onward_wish
+from scheduler.player.facts import Fact
+from scheduler.player.moments import MS_PER_DAY, Moment
+from scheduler.player.replay import in_order, replay
+from scheduler.player.tempo import Bench
+from tests.player.logs import moment
+from tests.properties.strategies import histories, items, necks
+
+FLOOR = speed_of(BeatsPerMinute(60), 3)
+
+
+@given(items())
+def test_an_address_reads_back_as_its_item(drawn: tuple[Neck, Item]) -> None:
+    neck, item = drawn
+
+    assert parse_item(neck, item.address) == item
+    assert matching(neck, parse_pattern(item.address)) == (item,)
+
+
+@given(items())
+def test_all_notes_lie_on_the_neck_and_in_the_scale(drawn: tuple[Neck, Item]) -> None:
+    neck, item = drawn
+    notes = notes_of(neck, item)
+    root = root_pitch_class(neck, item.box, item.fret)
+
+    assert len(notes) == notes_in(neck.strings, coupling=item.coupling)
+    assert all(neck.lowest_fret <= note.fret <= neck.frets for note in notes)
+    assert {(note.pitch_midi - root) % 12 for note in notes} <= set(MINOR_PENTATONIC)
+    assert min(note.fret for note in notes) == item.fret == frets_of(neck, item)[0]
+
+
+@given(items())
+def test_strokes_strictly_alternate(drawn: tuple[Neck, Item]) -> None:
+    neck, item = drawn
+    strokes = [note.stroke for note in notes_of(neck, item)]
+
+    assert strokes[0] is item.stroke
+    assert all(a is not b for a, b in pairwise(strokes))
+
+
+@given(items())
+def test_descending_mirrors_ascending(drawn: tuple[Neck, Item]) -> None:
+    neck, item = drawn
+    up = notes_of(neck, Item(item.box, False, Direction.ASC, item.stroke, item.fret))
+    down = notes_of(neck, Item(item.box, False, Direction.DESC, item.stroke, item.fret))
+    boxed = {(note.string, note.fret) for note in up}
+
+    assert {(note.string, note.fret) for note in down} == boxed
+    assert [n.string for n in down] == [neck.strings - 1 - n.string for n in up]
+
+
+@given(necks(), st.integers(1, 4), st.booleans())
+def test_a_round_holds_items_of_the_catalogue_each_once(
+    neck: Neck,
+    number: int,
+    both: bool,  # noqa: FBT001
+) -> None:
+    order = round_items(neck, number, both_directions=both)
+
+    assert len(set(order)) == len(order)
+    assert set(order) <= set(catalogue(neck))
+
+
+@given(histories())
+def test_the_order_of_entry_does_not_matter(history: list[Fact]) -> None:
+    assert replay(in_order(history[::-1])) == replay(history)
+
+
+@given(histories(), st.floats(0, 4000))
+def test_chances_stay_inside_0_and_1_and_variances_positive(
+    history: list[Fact], days_later: float
+) -> None:
+    state = replay(history)
+    now = Moment(moment(400).utc_ms + int(days_later * MS_PER_DAY), 0)
+    bench = Bench(state, now, 6, 3, FLOOR, 0.9)
+
+    assert all(isfinite(w.mean) and w.variance > 0 for w in state.belief.weights.values())
+    for item in round_items(parse_neck())[::37]:
+        for tempo in (20, 60, 208, 400):
+            chance = bench.outlook(item).clean_chance(speed_of(BeatsPerMinute(tempo), 3))
+            assert 0 <= chance <= 1
+
+
+@given(histories(), st.floats(1, 720), st.floats(0, 0.5), st.floats(0.01, 40))
+def test_no_plan_runs_over_its_budget_and_none_leaves_room_for_one_more_item(
+    history: list[Fact], minutes: float, share: float, days_later: float
+) -> None:
+    last = history[-1].moment if history else moment(1)
+    now = Moment(last.utc_ms + int(days_later * MS_PER_DAY), 0)
+    bench = Bench(replay(history), now, 6, 3, FLOOR, 0.9)
+    order = round_items(parse_neck())
+    session = plan_session(bench, order, minutes * 60, share)
+
+    assert session.planned_seconds <= minutes * 60 + 1e-5
+
+    found = candidates(bench, order)
+    packer = _Packer(bench, found, order, minutes * 60)
+    choice = packer.fill(packer.first_choice(share))
+    assert packer.arrange(choice) == session.blocks
+    if len(choice.onward) < len(found.onward):
+        wish = onward_wish(bench, found.onward[len(choice.onward)])
+        assert not packer.fits(Choice(choice.warm_up, choice.revisits, (*choice.onward, wish)))
+    for wish in (*found.failed, *found.revisits):
+        if wish not in choice.revisits:
+            more = Choice(choice.warm_up, (*choice.revisits, wish), choice.onward)
+            assert not packer.fits(more)
+
+
+@given(histories(), st.floats(1, 120))
+def test_no_item_is_planned_twice_beside_the_warm_up(history: list[Fact], minutes: float) -> None:
+    now = moment(500)
+    bench = Bench(replay(history), now, 6, 3, FLOOR, 0.9)
+    session = plan_session(bench, round_items(parse_neck()), minutes * 60, 0.2)
+    planned = [
+        item.item
+        for block in session.blocks
+        if block.reason is not Reason.WARM_UP
+        for item in block.items
+    ]
+
+    assert len(planned) == len(set(planned))
+
+
+@given(
+    st.lists(st.tuples(st.integers(1, 30), st.integers(0, 40)), max_size=11), st.integers(0, 100)
+)
+def test_the_choice_is_the_best_of_all_subsets(pairs: list[tuple[int, int]], room: int) -> None:
+    options = [Candidate(cost, worth) for cost, worth in pairs]
+    best = max(
+        sum(options[n].worth for n in range(len(options)) if mask >> n & 1)
+        for mask in range(1 << len(options))
+        if sum(options[n].cost for n in range(len(options)) if mask >> n & 1) <= room
+    )
+    chosen = best_choice(options, room)
+
+    assert sum(options[n].cost for n in chosen) <= room
+    assert sum(options[n].worth for n in chosen) == best
+
+
+def test_a_block_costs_its_items_and_its_opening() -> None:
+    bench = Bench(replay([]), moment(1), 6, 3, FLOOR, 0.9)
+    costing = Costing(bench)
+    wishes = [
+        Wish(item, BeatsPerMinute(60), Reason.ONWARD) for item in round_items(parse_neck())[:5]
+    ]
+    (block,) = blocks_of(wishes, costing)
+    inside = sum(costing.visit(wish.item, wish.tempo)[1] for wish in wishes)
+
+    assert block.seconds == inside + opening_seconds(BeatsPerMinute(60))
