@@ -26,7 +26,8 @@ def test_every_library_is_justified_in_one_line() -> None:
     import tomllib
 
     project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
-    wanted = project["dependencies"] + sum(project["optional-dependencies"].values(), [])
+    groups = [project["dependencies"], *project["optional-dependencies"].values()]
+    wanted = [requirement for group in groups for requirement in group]
     names = {requirement.split(">")[0].split("<")[0].split("=")[0] for requirement in wanted}
     lines = (ROOT / "DEVELOPERS.md").read_text().splitlines()
 

@@ -1,0 +1,81 @@
+"""How long a command takes beside its floor: `python -m tests.benchmarks.start_up`.
+
+The floor is a ten-line typer command that opens an SQLite file through sqlite-utils and prints one
+rich table. Run it in an environment without numerical libraries: sqlite-utils imports pandas and
+numpy wherever it finds them.
+"""
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+from statistics import median
+
+FLOOR = """
+import sqlite3, typer
+from rich.console import Console
+from rich.table import Table
+from sqlite_utils import Database
+app = typer.Typer(rich_markup_mode=None)
+@app.command()
+def show(name: str = "x") -> None:
+    db = Database(sqlite3.connect(name), execute_plugins=False)
+    table = Table("table")
+    for row in db.query("SELECT name FROM sqlite_master"):
+        table.add_row(row["name"])
+    Console().print(table)
+app()
+"""
+ROUNDS = 15
+COMMANDS = (
+    ["--version"], ["today"], ["record", "1:asc:down:1", "clean", "--tempo", "60"],
+    ["item", "1:asc:down:1"], ["items", "--weak"], ["round"], ["calendar"], ["setup"],
+)  # fmt: skip
+
+
+def timed(words: list[str], environment: dict[str, str]) -> tuple[float, float]:
+    """Seconds of wall time and MiB at the peak of one run."""
+    code = (
+        "import resource, subprocess, sys; subprocess.run(sys.argv[1:], "
+        "stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL); "
+        "print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)"
+    )
+    start = time.perf_counter()
+    subprocess.run(
+        words, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False
+    )
+    seconds = time.perf_counter() - start
+    peak = subprocess.run(
+        [sys.executable, "-c", code, *words],
+        env=environment, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    return seconds, int(peak.stdout) / 1024
+
+
+def main() -> None:
+    """Print wall time, its ratio to the floor, and peak memory, run by run interleaved."""
+    with tempfile.TemporaryDirectory() as home:
+        environment = {**os.environ, "HOME": home, "XDG_DATA_HOME": home}
+        environment.pop("UPNECK_LEDGER", None)
+        floor = Path(home) / "floor.py"
+        floor.write_text(FLOOR)
+        upneck = [sys.executable, "-m", "scheduler"]
+        runs = {"floor": [sys.executable, str(floor), "--name", f"{home}/upneck/upneck.db"]}
+        runs |= {" ".join(words): upneck + words for words in COMMANDS}
+        subprocess.run([*upneck, "today"], env=environment, check=True, capture_output=True)
+        times: dict[str, list[tuple[float, float]]] = {name: [] for name in runs}
+        for _ in range(ROUNDS):
+            for name, words in runs.items():
+                times[name].append(timed(words, environment))
+    base = median(seconds for seconds, _ in times["floor"])
+    print(f"{'command':45} {'ms':>6} {'x floor':>8} {'MiB':>6}")
+    for name, found in times.items():
+        wall = median(seconds for seconds, _ in found)
+        peak = max(mib for _, mib in found)
+        print(f"{name:45} {wall * 1000:6.0f} {wall / base:8.2f} {peak:6.1f}")
+
+
+if __name__ == "__main__":
+    main()
