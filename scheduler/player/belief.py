@@ -40,9 +40,9 @@ PRIORS = {
     BASE: Prior(-4.7, 1.5**2, 0.004),
     SPEED: Prior(2.0, 0.7**2, 0.0005),
     PRACTICE: Prior(-0.4, 0.2**2, 0.00005),
-    "item": Prior(0.0, 0.5**2, 0.001),
+    "item": Prior(0.0, 0.35**2, 0.001),
 }
-FACTOR_PRIOR = Prior(0.0, 0.3**2, 0.0005)
+FACTOR_PRIOR = Prior(0.0, 0.2**2, 0.0005)
 
 
 def prior_of(key: str) -> Prior:

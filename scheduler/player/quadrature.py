@@ -7,15 +7,17 @@ Weideman 2014, SIAM Review 56(3), 385-458; from memory). With the steps below bo
 about 1e-9.
 """
 
+from collections.abc import Callable
 from functools import cache
 from math import exp, expm1, log, pi, sqrt
 from typing import NamedTuple
 
-WIDEST_STEP = 0.45
-"""The integrands are analytic within pi/2 of the line: exp(-2 pi (pi/2) / 0.45) = 3e-10."""
+WIDEST_STEP = 0.3
+"""At height y above the line the integrand for k errors grows by (cos y)^(-k), y < pi/2, while the
+rule errs by exp(-2 pi y / step): for k = 3 and y = 1.2 that is 3e-10."""
 
-STEP_IN_SD = 0.9
-"""For a Gaussian of sd s: exp(-2 pi^2 / 0.9^2) = 3e-11."""
+STEP_IN_SD = 0.75
+"""For a Gaussian of sd s: exp(-2 pi^2 / 0.75^2) = 6e-16."""
 
 TAIL = 24.0
 """Log density below the peak at which the sum stops: exp(-24) = 4e-11."""
@@ -24,6 +26,13 @@ LARGEST_LOG_MEAN = 30.0
 """Beyond exp(30) expected errors nothing changes; it keeps exp from overflowing."""
 
 SMALLEST_VARIANCE = 1e-9
+SMALLEST_RATE = 1e-12
+"""Below it the chance of an error is the rate itself, to the last bit that counts."""
+
+LARGEST_EXPONENT = 6.5
+"""exp(exp(6.5)) is near the largest number there is."""
+
+MOST_STEPS, LONGEST_STEP, NEAR_ENOUGH = 100, 2.0, 1e-3
 
 
 class Gaussian(NamedTuple):
@@ -35,7 +44,7 @@ class Gaussian(NamedTuple):
 
 @cache
 def _nodes(step_class: int) -> tuple[tuple[float, float], ...]:
-    """Standard normal nodes and weights, the step halved `step_class` times from 0.9."""
+    """Standard normal nodes and weights, the step halved `step_class` times from 0.75."""
     step = STEP_IN_SD / 2**step_class
     reach = int(sqrt(2 * TAIL) / step) + 1
     points = [step * i for i in range(-reach, reach + 1)]
@@ -62,59 +71,80 @@ def clean_chance(eta: Gaussian, notes: int) -> float:
     return min(max(total, 0.0), 1.0)
 
 
-def _log_likelihood(x: float, errors: int | None) -> float:
-    """Log likelihood of a pass at log expected errors x; errors None: sloppy, not counted."""
-    rate = exp(min(x, LARGEST_LOG_MEAN))
-    if errors is None:
-        return log(-expm1(-rate)) if rate > 1e-300 else x  # noqa: PLR2004
-    return errors * x - rate
+class Likelihood(NamedTuple):
+    """How likely an outcome is, as a function of a number x that is believed to be Gaussian.
+
+    Attributes:
+        log: The log likelihood at x; it must be concave.
+        slopes: Its first derivative, and minus its second.
+    """
+
+    log: Callable[[float], float]
+    slopes: Callable[[float], tuple[float, float]]
 
 
-def _slopes(x: float, errors: int | None) -> tuple[float, float]:
-    """First derivative of the log likelihood, and minus the second."""
-    rate = exp(min(x, LARGEST_LOG_MEAN))
-    if errors is not None:
+def counted(errors: int) -> Likelihood:
+    """The likelihood of so many errors, x being the log of the expected errors."""
+
+    def log_likelihood(x: float) -> float:
+        return errors * x - exp(min(x, LARGEST_LOG_MEAN))
+
+    def slopes(x: float) -> tuple[float, float]:
+        rate = exp(min(x, LARGEST_LOG_MEAN))
         return errors - rate, rate
-    ratio = rate / expm1(rate) if 1e-12 < rate < LARGEST_LOG_MEAN else float(rate <= 1e-12)  # noqa: PLR2004
+
+    return Likelihood(log_likelihood, slopes)
+
+
+def _log_not_none(x: float) -> float:
+    rate = exp(min(x, LARGEST_LOG_MEAN))
+    return log(-expm1(-rate)) if rate > SMALLEST_RATE else x
+
+
+def _slopes_not_none(x: float) -> tuple[float, float]:
+    rate = exp(min(x, LARGEST_LOG_MEAN))
+    if rate < SMALLEST_RATE:
+        return 1.0, 0.0
+    ratio = rate / expm1(rate) if x < LARGEST_EXPONENT else 0.0
     return ratio, ratio * (rate + ratio - 1.0)
 
 
-def _peak(centre: float, variance: float, errors: int | None) -> tuple[float, float]:
+NOT_NONE = Likelihood(_log_not_none, _slopes_not_none)
+"""The likelihood of one error or more: sloppy, not counted."""
+
+
+def _peak(prior: Gaussian, likelihood: Likelihood) -> tuple[float, float]:
     """Where the posterior peaks, and its standard deviation there, by damped Newton steps."""
-    x = min(centre, LARGEST_LOG_MEAN)
-    for _ in range(100):
-        slope, curvature = _slopes(x, errors)
-        step = (slope - (x - centre) / variance) / (curvature + 1.0 / variance)
-        x += min(max(step, -2.0), 2.0)
-        if abs(step) < 1e-3:  # noqa: PLR2004
+    x = min(prior.mean, LARGEST_LOG_MEAN)
+    precision = 1.0 / prior.variance
+    curvature = 0.0
+    for _ in range(MOST_STEPS):
+        slope, curvature = likelihood.slopes(x)
+        step = (slope - (x - prior.mean) * precision) / (curvature + precision)
+        x += min(max(step, -LONGEST_STEP), LONGEST_STEP)
+        if abs(step) < NEAR_ENOUGH:
             break
-    return x, 1.0 / sqrt(max(_slopes(x, errors)[1], 0.0) + 1.0 / variance)
+    return x, 1.0 / sqrt(max(curvature, 0.0) + precision)
 
 
-def learn(eta: Gaussian, notes: int, errors: int | None) -> Gaussian:
-    """Mean and variance of eta after a pass.
-
-    Args:
-        eta: The belief before it.
-        notes: The notes of the pass.
-        errors: The errors counted, 0 for a clean pass, None for sloppy and not counted.
+def posterior(prior: Gaussian, likelihood: Likelihood) -> Gaussian:
+    """Mean and variance of a number after an outcome.
 
     Source:
         The moments of the exact posterior (assumed-density filtering, as in Graepel, Quinonero
-        Candela, Borchert & Herbrich 2010, ICML 27, 13-20, with a Poisson likelihood in place of
-        the probit).
+        Candela, Borchert & Herbrich 2010, ICML 27, 13-20).
     """
-    shift = log(notes)
-    centre, variance = eta.mean + shift, max(eta.variance, SMALLEST_VARIANCE)
-    top, sd = _peak(centre, variance, errors)
+    top, sd = _peak(prior, likelihood)
     step = min(STEP_IN_SD * sd, WIDEST_STEP)
-    peak_value = _log_likelihood(top, errors) - (top - centre) ** 2 / (2 * variance)
+    half_precision = 0.5 / prior.variance
+    log_likelihood, centre = likelihood.log, prior.mean
+    highest = log_likelihood(top) - (top - centre) ** 2 * half_precision
     total, first, second = 1.0, 0.0, 0.0
     for direction in (step, -step):
         offset = direction
         while True:
             x = top + offset
-            value = _log_likelihood(x, errors) - (x - centre) ** 2 / (2 * variance) - peak_value
+            value = log_likelihood(x) - (x - centre) ** 2 * half_precision - highest
             if value < -TAIL:
                 break
             weight = exp(value)
@@ -123,4 +153,18 @@ def learn(eta: Gaussian, notes: int, errors: int | None) -> Gaussian:
             second += weight * offset * offset
             offset += direction
     mean = first / total
-    return Gaussian(top + mean - shift, max(second / total - mean * mean, SMALLEST_VARIANCE))
+    return Gaussian(top + mean, max(second / total - mean * mean, SMALLEST_VARIANCE))
+
+
+def learn(eta: Gaussian, notes: int, errors: int | None) -> Gaussian:
+    """Mean and variance of the log error rate per note after a pass.
+
+    Args:
+        eta: The belief before it.
+        notes: The notes of the pass.
+        errors: The errors counted, 0 for a clean pass, None for sloppy and not counted.
+    """
+    shift = log(notes)
+    prior = Gaussian(eta.mean + shift, max(eta.variance, SMALLEST_VARIANCE))
+    after = posterior(prior, NOT_NONE if errors is None else counted(errors))
+    return Gaussian(after.mean - shift, after.variance)

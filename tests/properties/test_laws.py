@@ -3,7 +3,7 @@
 from itertools import pairwise
 from math import isfinite
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scheduler.guitar.boxes import MINOR_PENTATONIC, root_pitch_class
@@ -18,7 +18,7 @@ from scheduler.plan.knapsack import Candidate, best_choice
 from scheduler.plan.planner import Choice, _Packer, plan_session
 from scheduler.plan.session import Costing, Reason, Wish, blocks_of
 from scheduler.plan.wishes import candidates, onward_wish
-from scheduler.player.facts import Fact
+from scheduler.player.facts import Fact, Pass
 from scheduler.player.moments import MS_PER_DAY, Moment
 from scheduler.player.replay import in_order, replay
 from scheduler.player.tempo import Bench
@@ -98,6 +98,30 @@ def test_chances_stay_inside_0_and_1_and_variances_positive(
         for tempo in (20, 60, 208, 400):
             chance = bench.outlook(item).clean_chance(speed_of(BeatsPerMinute(tempo), 3))
             assert 0 <= chance <= 1
+
+
+@given(
+    st.integers(1, 1000),
+    st.sampled_from([0, None, 1, 999]),
+    st.sampled_from([20, 60, 400]),
+    st.sampled_from([0.0, 60_000 / 1000 / MS_PER_DAY, 365 / 1000]),
+)
+@settings(max_examples=20)
+def test_a_thousand_passes_of_one_item_break_nothing(
+    number: int, errors: int | None, tempo: int, days_apart: float
+) -> None:
+    item = round_items(parse_neck())[0]
+    history: list[Fact] = [
+        Pass(f"{n:036d}", moment(1 + n * days_apart), item, 24, BeatsPerMinute(tempo), 3,
+             clean=errors == 0, errors=errors)
+        for n in range(number)
+    ]  # fmt: skip
+    state = replay(history)
+    bench = Bench(state, moment(2 + number * days_apart), 6, 3, FLOOR, 0.9)
+
+    assert all(isfinite(w.mean) and w.variance > 0 for w in state.belief.weights.values())
+    for asked in round_items(parse_neck())[::100]:
+        assert 0 <= bench.outlook(asked).clean_chance(FLOOR) <= 1
 
 
 @given(histories(), st.floats(1, 720), st.floats(0, 0.5), st.floats(0.01, 40))

@@ -39,7 +39,9 @@ def demo_settings() -> Settings:
 def demo_log() -> str:
     """The demo player's log, its last day being yesterday for the one who loads it."""
     family = replace(FAMILIES[0], day_sd=0.35, base=-4.65, minutes_share=0.9, item_sd=0.5)
-    practice = Practice(Player(family, SEED), demo_settings())
+    practice = Practice(
+        Player(family, SEED, first_day=LAST_DAY.toordinal() - DAYS), demo_settings()
+    )
     rows: list[list[object]] = []
     for number in range(DAYS):
         day = LAST_DAY.toordinal() - (DAYS - 1 - number)

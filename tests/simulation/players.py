@@ -85,6 +85,7 @@ class Player:
     memories: dict[Item, ItemMemory] = field(default_factory=dict)
     shape_passes: dict[tuple[int, bool, Direction, Stroke], int] = field(default_factory=dict)
     passes: int = 0
+    first_day: int = 740_000
 
     def form(self, day: int) -> float:
         """How bad a day is, as a shift of the log error rate."""
@@ -132,7 +133,7 @@ class Player:
         eta -= f.gain * self.retained(item, day)
         seen = self.shape_passes.get(item.shape, 0)
         eta -= f.shared_gain * (1 - exp(-seen / f.shared_passes))
-        eta -= f.growth_per_day * (day - int(day // 3650) * 3650)
+        eta -= f.growth_per_day * (day - self.first_day)
         return eta + f.fatigue_per_hour * minutes_played / 60
 
     def clean_chance(
