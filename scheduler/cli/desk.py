@@ -1,8 +1,9 @@
 """The desk: everything that a command works with, opened once: ledger, settings, state, time."""
 
 import os
+import sys
 from bisect import bisect_right
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from scheduler.guitar.rounds import Trip, round_items, trips
 from scheduler.ledger.cache import Loaded, current_state
 from scheduler.ledger.record import Ledger
 from scheduler.plan.settings import Settings, changed, parse_minutes
+from scheduler.player.facts import Fact
 from scheduler.player.moments import Moment
 from scheduler.player.replay import State, in_order, replay
 from scheduler.player.standing import Verdict, judge
@@ -23,6 +25,7 @@ from scheduler.player.tempo import Bench
 
 LEDGER_VARIABLE = "UPNECK_LEDGER"
 LEDGER_NAME = "upneck.db"
+FACTS_A_SECOND = 20_000
 
 
 def ledger_path(option: str | None) -> Path:
@@ -36,6 +39,16 @@ def data_folder() -> Path:
     from platformdirs import user_data_path
 
     return user_data_path("upneck", appauthor=False)
+
+
+def watched(facts: Sequence[Fact]) -> Iterable[Fact]:
+    """The facts; on a terminal, with a progress bar where folding them takes more than a second."""
+    if len(facts) < FACTS_A_SECOND or not sys.stderr.isatty():
+        return facts
+    from rich.console import Console
+    from rich.progress import track
+
+    return track(facts, "working out what you can do", console=Console(stderr=True), transient=True)
 
 
 class Desk:
@@ -69,7 +82,7 @@ class Desk:
 
     @cached_property
     def _loaded(self) -> Loaded:
-        loaded = current_state(self.ledger)
+        loaded = current_state(self.ledger, watch=watched)
         if loaded.was_damaged:
             typer.echo(
                 "upneck: what was kept of the ledger's state was damaged; it was built again "

@@ -5,9 +5,10 @@ import typer
 from scheduler.cli.desk import Desk
 from scheduler.guitar.boxes import key_name
 from scheduler.guitar.items import Item
-from scheduler.guitar.metronome import NotesPerSecond, speed_of, tempo_of
+from scheduler.guitar.metronome import NotesPerSecond, marks_around, speed_of, tempo_of
 from scheduler.guitar.patterns import parse_item
 from scheduler.ledger.plans import kept_plan
+from scheduler.player.account import account_of
 from scheduler.player.standing import judge
 from scheduler.player.tempo import suggested_tempo, working_speed
 from scheduler.show.items import ItemReport
@@ -24,7 +25,8 @@ def item(desk: Desk, address: str, *, as_json: bool) -> None:
     from scheduler.show.items import item_screen
     from scheduler.show.terminal import console
 
-    console().print(item_screen(report, desk.now.date))
+    screen = console()
+    screen.print(item_screen(report, desk.now.date, screen.width))
 
 
 def report_of(desk: Desk, item: Item) -> ItemReport:
@@ -53,6 +55,10 @@ def report_of(desk: Desk, item: Item) -> ItemReport:
         days_since=history.days_since(desk.now) if history.passes else None,
         fastest_clean=tempo_of(fastest, beat) if fastest else None,
         planned_in=blocks,
+        chances=tuple(
+            (mark, outlook.clean_chance(speed_of(mark, beat))) for mark in marks_around(suggested)
+        ),
+        account=account_of(bench, item, suggested),
         passes=tuple(desk.ledger.passes_of(item)),
         resets=tuple(desk.ledger.resets_of(item)),
     )

@@ -74,3 +74,15 @@ def marks_away(tempo: float, steps: int) -> BeatsPerMinute:
     """
     start = bisect_right(MARKS, tempo) - 1 if steps >= 0 else bisect_left(MARKS, tempo)
     return MARKS[min(max(0, start + steps), len(MARKS) - 1)]
+
+
+def marks_around(tempo: float, count: int = 9) -> tuple[BeatsPerMinute, ...]:
+    """Neighbouring marks with the one at or below a tempo in their middle, where the scale allows.
+
+    Example:
+        >>> marks_around(60, 5)
+        (56, 58, 60, 63, 66)
+    """
+    middle = MARKS.index(mark_at_or_below(tempo))
+    first = min(max(0, middle - count // 2), len(MARKS) - count)
+    return MARKS[first : first + count]

@@ -62,6 +62,7 @@ def state_from_plain(plain: dict[str, Any]) -> State:
         item = Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret)
         history = History(*values)
         history.round_best = [(day, speed) for day, speed in history.round_best]
+        history.faults = [(day, fault) for day, fault in history.faults]
         histories[item] = history
     return State(
         belief=Belief(weights),

@@ -5,6 +5,7 @@ from typing import Any
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
 from scheduler.plan.session import Block, Break, PlannedItem, Reason, Session
+from scheduler.player.facts import Fault
 
 
 def session_as_plain(session: Session) -> dict[str, Any]:
@@ -19,6 +20,7 @@ def session_as_plain(session: Session) -> dict[str, Any]:
                 "tempo": block.tempo,
                 "notes_per_beat": block.notes_per_beat,
                 "seconds": block.seconds,
+                "fault": block.fault,
                 "items": [
                     {
                         "item": planned.item.address,
@@ -52,6 +54,7 @@ def session_from_plain(plain: dict[str, Any]) -> Session:
                 tempo=BeatsPerMinute(block["tempo"]),
                 notes_per_beat=block["notes_per_beat"],
                 seconds=block["seconds"],
+                fault=None if block["fault"] is None else Fault(block["fault"]),
                 items=tuple(
                     PlannedItem(
                         item=parse_address(planned["item"]),

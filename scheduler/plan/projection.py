@@ -271,13 +271,14 @@ def _expected_clean(
 def _advance(left: list[tuple[float, float]], work: float) -> float:
     """Take work off the stretches left (items and seconds, the next one last); items gained."""
     gained = 0.0
-    while left and work > 0:
+    while left:
         items, seconds = left.pop()
-        share = min(work / seconds, 1.0)
-        gained += items * share
-        work -= seconds * share
-        if share < 1.0:
+        if work < seconds:
+            share = work / seconds
             left.append((items * (1 - share), seconds * (1 - share)))
+            return gained + items * share
+        gained += items
+        work -= seconds
     return gained
 
 

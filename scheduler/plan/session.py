@@ -1,6 +1,7 @@
 """A session: numbered blocks of items that are played one after the other at one tempo."""
 
-from collections.abc import Callable, Iterable
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
@@ -9,6 +10,8 @@ from scheduler.guitar.durations import opening_seconds, way_seconds
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import MARKS, BeatsPerMinute, speed_of
 from scheduler.plan.cost import expected_passes, visit_seconds
+from scheduler.player.facts import Fault
+from scheduler.player.replay import RECENT_DAYS
 from scheduler.player.tempo import Bench
 
 MARKS_IN_A_BLOCK = 2
@@ -18,6 +21,9 @@ PLAYING_BEFORE_BREAK_SECONDS = 1800.0
 BREAK_SECONDS = 300.0
 """Five minutes for every half hour: British Association for Performing Arts Medicine, "Ten Top
 Health Tips for Musicians"."""
+
+
+FEWEST_FAULTS, FAULT_SHARE = 2, 0.75
 
 
 class Reason(StrEnum):
@@ -72,7 +78,17 @@ class PlannedItem:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Items of one box or coupling, played one after the other at one tempo."""
+    """Items of one box or coupling, played one after the other at one tempo.
+
+    Attributes:
+        number: From 1 on.
+        reason: Why it is in the session.
+        tempo: In beats per minute.
+        notes_per_beat: 3, 4 or 6.
+        seconds: The expected time.
+        items: What is played, in order.
+        fault: The fault that recent sloppy passes of its items share, if they do.
+    """
 
     number: int
     reason: Reason
@@ -80,6 +96,7 @@ class Block:
     notes_per_beat: int
     seconds: float
     items: tuple[PlannedItem, ...]
+    fault: Fault | None = None
 
 
 class Break(NamedTuple):
@@ -194,7 +211,20 @@ def block_of(number: int, group: list[Wish], costing: Costing) -> Block:
         notes_per_beat=costing.bench.notes_per_beat,
         seconds=sum(item.seconds for item in items),
         items=tuple(items),
+        fault=shared_fault(costing.bench, [wish.item for wish in group]),
     )
+
+
+def shared_fault(bench: Bench, items: Sequence[Item]) -> Fault | None:
+    """The fault that at least two, and most, of the recent sloppy passes of some items had."""
+    since = bench.now.day - RECENT_DAYS
+    said = Counter(
+        fault for item in items for day, fault in bench.state.history(item).faults if day >= since
+    )
+    for fault, times in said.most_common(1):
+        if times >= FEWEST_FAULTS and times >= FAULT_SHARE * said.total():
+            return Fault(fault)
+    return None
 
 
 def blocks_of(wishes: Iterable[Wish], costing: Costing) -> tuple[Block, ...]:

@@ -31,7 +31,7 @@ class History:
         round_best: Day (ordinal) and speed of each clean pass in this round that was faster
             than all before it.
         round_passes: Passes in this round.
-        faults: What the last few sloppy passes were, newest last; "" where nothing was said.
+        faults: Day (ordinal) and fault of the last few sloppy passes that said one.
     """
 
     passes: int = 0
@@ -45,7 +45,7 @@ class History:
     fastest_speed: float = 0.0
     round_best: list[tuple[int, float]] = field(default_factory=list)
     round_passes: int = 0
-    faults: list[str] = field(default_factory=list)
+    faults: list[tuple[int, str]] = field(default_factory=list)
 
     @property
     def round_speed(self) -> float:
@@ -84,7 +84,9 @@ class History:
             self._add_clean(played.speed, played.moment.day)
         else:
             self.sloppy_in_a_row += 1
-            self.faults = [*self.faults, played.fault or ""][-RECENT_FAULTS:]
+            if played.fault is not None:
+                self.faults = [*self.faults, (played.moment.day, str(played.fault))]
+                self.faults = self.faults[-RECENT_FAULTS:]
 
     def _add_clean(self, speed: NotesPerSecond, day: int) -> None:
         self.clean += 1

@@ -151,6 +151,8 @@ def item_json(report: ItemReport) -> Plain:
         "days_since": report.days_since,
         "fastest_clean": report.fastest_clean,
         "planned_in": report.planned_in,
+        "chances": [{"tempo": mark, "clean_chance": chance} for mark, chance in report.chances],
+        "belief": {**asdict(report.account), "expected": report.account.expected},
         "passes": [pass_json(played) for played in report.passes],
         "resets": [reset.moment.isoformat() for reset in report.resets],
     }

@@ -11,8 +11,10 @@ from rich.text import Text
 
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.player.account import Account
 from scheduler.player.facts import Pass, Reset
 from scheduler.player.standing import Standing, Verdict
+from scheduler.show.charts import tempo_chart
 from scheduler.show.words import (
     boxes,
     count,
@@ -32,6 +34,7 @@ STANDING_STYLES = {
     Standing.OUTSIDE: "dim",
 }
 PASSES_SHOWN = 12
+FORGOTTEN = 1.02
 WIDE_COLUMNS = 100
 
 
@@ -51,6 +54,8 @@ class ItemReport:
         days_since: Days since the last pass; None if there is none.
         fastest_clean: The fastest clean tempo; None if there is none.
         planned_in: The blocks of today's plan that hold it; None if there is no plan yet.
+        chances: Marks around the suggested tempo, and the chance of a clean pass at each.
+        account: What the belief about it is made of.
         passes: Its passes, oldest first.
         resets: Its resets, oldest first.
     """
@@ -66,6 +71,8 @@ class ItemReport:
     days_since: float | None
     fastest_clean: BeatsPerMinute | None
     planned_in: tuple[int, ...] | None
+    chances: tuple[tuple[BeatsPerMinute, float], ...]
+    account: Account
     passes: tuple[Pass, ...]
     resets: tuple[Reset, ...]
 
@@ -83,7 +90,7 @@ class ItemLine:
     last_at: str | None
 
 
-def item_screen(report: ItemReport, today: date) -> RenderableType:
+def item_screen(report: ItemReport, today: date, width: int) -> RenderableType:
     """One item: what it is, where it stands, and its history."""
     words = item_words(report.item)
     standing, why = report.verdict
@@ -103,9 +110,32 @@ def item_screen(report: ItemReport, today: date) -> RenderableType:
     parts += [
         Text(f"Started afresh on {day_words(reset.moment.date, today)}.") for reset in report.resets
     ]
+    parts += [Text(""), _chances(report), Text(_why(report))]
     if report.passes:
-        parts += [Text(""), _history(report.passes)]
+        parts += [Text(""), *map(Text, tempo_chart(report.passes, width))]
+        parts += [Text("tempos, oldest pass first: o clean, x sloppy"), Text("")]
+        parts.append(_history(report.passes))
     return Group(*parts)
+
+
+def _chances(report: ItemReport) -> Table:
+    table = Table(box=None, padding=(0, 1), pad_edge=False, show_header=False)
+    table.add_row("tempo", *(tempo_words(mark) for mark, _ in report.chances))
+    table.add_row("clean", *(share(chance) for _, chance in report.chances))
+    return table
+
+
+def _why(report: ItemReport) -> str:
+    a = report.account
+    practice = f"x {a.practice:.2f} for its practice"
+    if a.practice > a.practice_fresh * FORGOTTEN:
+        practice += f" (x {a.practice_fresh:.2f} before some was forgotten)"
+    own = f"x {a.own:.2f} for its own history" if report.passes else "it has no history of its own"
+    return (
+        f"Why: at {tempo_words(a.tempo)} about {a.expected:.2g} errors in 100 notes are expected "
+        f"here, give or take a factor of {a.give_or_take:.1f}: {a.anywhere:.2g} anywhere on the "
+        f"neck, x {a.neighbours:.2f} for what its neighbours show, {own}, {practice}."
+    )
 
 
 def _memory(report: ItemReport) -> str:

@@ -11,6 +11,7 @@ from rich.text import Text
 from scheduler.guitar.items import Item
 from scheduler.plan.session import Block, Reason, Session
 from scheduler.show.words import (
+    FAULT_ADVICE,
     block_words,
     clock_words,
     count,
@@ -109,6 +110,8 @@ def _what(block: Block) -> Text:
     if block.reason in {Reason.REPAIR, Reason.REFRESH}:
         more = f", and {len(reasons) - 1} more" if len(reasons) > 1 else ""
         text.append(f" ({reasons[0]}{more})", style="dim")
+    if block.fault is not None:
+        text.append(f"\nlately {FAULT_ADVICE[block.fault]}", style="bold")
     return text
 
 

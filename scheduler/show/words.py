@@ -8,6 +8,14 @@ from scheduler.guitar.boxes import next_box
 from scheduler.guitar.items import Direction, Item, Stroke
 from scheduler.guitar.rounds import Part, Trip
 from scheduler.plan.projection import Milestone, Window
+from scheduler.player.facts import Fault
+
+FAULT_ADVICE = {
+    Fault.RINGING: "strings rang on: mute them with the free fingers and the palm",
+    Fault.SYNC: "the hands came apart: slow down until they meet again",
+    Fault.NOTES: "wrong or missed notes: look at the shape first, then play",
+}
+"""What players do about a fault in general (common practice, no source)."""
 
 DIRECTION_WORDS = {Direction.ASC: "ascending", Direction.DESC: "descending"}
 START_WORDS = {Direction.ASC: "from the bottom", Direction.DESC: "from the top"}
