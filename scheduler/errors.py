@@ -52,3 +52,7 @@ class LedgerError(SchedulerError):
 
 class LogfileError(SchedulerError):
     """A log file that can't be read, with the number of the line that is wrong."""
+
+
+class OutputError(SchedulerError):
+    """A file that can't be written, or that is there already."""

@@ -2,6 +2,7 @@
 
 import csv
 import json
+import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,13 +12,16 @@ import pytest
 from hypothesis import settings
 from typer.testing import CliRunner
 
-from scheduler.cli.commands import app
+from scheduler.cli import program
 from scheduler.guitar.neck import Neck, parse_neck
 
 REFERENCE = Path(__file__).parent / "reference"
 NOON = "2026-11-25T12:00:00+01:00"
 
-settings.register_profile("upneck", deadline=None, derandomize=True, max_examples=60)
+EXAMPLES = int(os.environ.get("UPNECK_EXAMPLES", "60"))
+"""How many examples a property is tried on; a long run sets more."""
+
+settings.register_profile("upneck", deadline=None, derandomize=True, max_examples=EXAMPLES)
 settings.load_profile("upneck")
 
 
@@ -60,7 +64,7 @@ def run(home: Path, monkeypatch: pytest.MonkeyPatch) -> Run:  # noqa: ARG001
 
     def run_it(*words: str, at: str = NOON, stdin: str | None = None) -> Result:
         monkeypatch.setenv("UPNECK_NOW", at)
-        done = CliRunner().invoke(app, list(words), input=stdin, prog_name="upneck")
+        done = CliRunner().invoke(program(), list(words), input=stdin, prog_name="upneck")
         if done.exception is not None and not isinstance(done.exception, SystemExit):
             raise done.exception
         return Result(done.exit_code, done.stdout, done.stderr)

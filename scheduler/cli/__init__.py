@@ -4,10 +4,22 @@ Here lives everything that knows the command line, the clock and the user's fold
 This floor must not compute anything a musician could ask about: that is the work of the others.
 """
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import typer
+
+
+def program() -> "typer.Typer":
+    """The application with all its commands."""
+    import scheduler.cli.commands  # noqa: F401: it adds its commands
+    from scheduler.cli.app import app
+
+    return app
+
 
 def run() -> None:
     """Run the program: the console script and `python -m scheduler`."""
-    from scheduler.cli.commands import app
     from scheduler.cli.edge import run_at_edge
 
-    run_at_edge(app)
+    run_at_edge(program())

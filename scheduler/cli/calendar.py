@@ -1,16 +1,25 @@
 """The command `calendar`: months behind and ahead, and when what will be finished."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
+from pathlib import Path
 
 import typer
 
 from scheduler.cli.desk import Desk
 from scheduler.cli.options import read_day, read_days_off, read_months
 from scheduler.cli.today import moment_on
+from scheduler.errors import TimeError
+from scheduler.plan.ahead import Ahead
 from scheduler.plan.pace import Pace, pace_of
-from scheduler.plan.projection import Ahead, Projection, project
-from scheduler.plan.settings import parse_clean_target, parse_days, parse_minutes
+from scheduler.plan.projection import Projection, project
+from scheduler.plan.settings import (
+    Settings,
+    format_days,
+    parse_clean_target,
+    parse_days,
+    parse_minutes,
+)
 from scheduler.player.moments import Moment
 from scheduler.player.replay import State
 
@@ -31,6 +40,42 @@ class WhatIf:
         """Whether anything is other."""
         return any((self.minutes, self.days, self.off, self.clean_target))
 
+    def changes(self, settings: Settings) -> list[str]:
+        """What is other, in words."""
+        said = []
+        if self.minutes is not None:
+            said.append(
+                f"{parse_minutes(self.minutes):g} minutes a day instead of {settings.minutes:g}"
+            )
+        if self.days is not None:
+            said.append(
+                f"practice on {format_days(parse_days(self.days))} instead of "
+                f"{format_days(settings.days)}"
+            )
+        if self.off is not None:
+            said.append(f"days off {self.off}")
+        if self.clean_target is not None:
+            said.append(
+                f"a clean target of {parse_clean_target(self.clean_target):g} instead of "
+                f"{settings.clean_target:g}"
+            )
+        return said
+
+
+@dataclass(frozen=True, slots=True)
+class AsFile:
+    """A calendar file that is asked for.
+
+    Attributes:
+        path: Where to write it.
+        start: When sessions begin, in words.
+        force: Whether a file that is there may be written over.
+    """
+
+    path: str
+    start: str
+    force: bool
+
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
@@ -42,7 +87,13 @@ class Outcome:
 
 
 def calendar(
-    desk: Desk, what_if: WhatIf, *, months: str | None, on: str | None, as_json: bool
+    desk: Desk,
+    what_if: WhatIf,
+    as_file: AsFile | None,
+    *,
+    months: str | None,
+    on: str | None,
+    as_json: bool,
 ) -> None:
     """Show the calendar as of a day; with other circumstances, beside the present answer."""
     day = desk.now.date if on is None else read_day(on, desk.now.date)
@@ -52,22 +103,24 @@ def calendar(
     outcome = _outcome(desk, what_if, moment, state)
     present = _outcome(desk, WhatIf(), moment, state) if what_if else None
     shown = _months(day, state, outcome.projection, wanted)
+    if as_file is not None:
+        _write_file(desk, as_file, day, state, outcome)
     if as_json:
         _print_json(day, shown, state, outcome)
         return
-    from scheduler.show.calendar import calendar_screen, compared_lines
+    from scheduler.show.calendar import calendar_screen, compared_line
     from scheduler.show.terminal import console
 
     screen = console()
     screen.print(
         calendar_screen(
             day, shown, state.days, outcome.ahead, outcome.projection, outcome.pace,
-            state.round_number, screen.width,
+            state.round.number, screen.width,
         )
     )  # fmt: skip
     if present is not None:
-        for line in compared_lines(outcome.projection, present.projection, day):
-            screen.print(line)
+        changes = what_if.changes(desk.settings)
+        screen.print(compared_line(changes, outcome.projection, present.projection, day))
 
 
 def _outcome(desk: Desk, what_if: WhatIf, moment: Moment, state: State) -> Outcome:
@@ -81,7 +134,24 @@ def _outcome(desk: Desk, what_if: WhatIf, moment: Moment, state: State) -> Outco
         state.days, moment.day, settings.days, desk.budget_minutes(), settings.revisit / 100
     )
     bench = desk.bench(moment, target, state)
-    return Outcome(ahead, pace, project(bench, desk.trips, pace, ahead, SEED))
+    return Outcome(ahead, pace, project(bench, desk.trips(state), pace, ahead, SEED))
+
+
+def _write_file(desk: Desk, as_file: AsFile, day: date, state: State, outcome: Outcome) -> None:
+    from scheduler.ledger.files import write_whole
+    from scheduler.show.calendar_file import calendar_file
+
+    try:
+        start = time.fromisoformat(as_file.start)
+    except ValueError as problem:
+        msg = f"no time {as_file.start!r}: write it as 18:30"
+        raise TimeError(msg) from problem
+    content = calendar_file(
+        desk.ledger.first_id(), desk.now.as_datetime(), day, start,
+        outcome.ahead, outcome.projection, state.round.number,
+    )  # fmt: skip
+    write_whole(Path(as_file.path), content, force=as_file.force)
+    typer.echo(f"wrote {as_file.path}", err=True)
 
 
 def _months(
@@ -106,6 +176,6 @@ def _print_json(day: date, shown: tuple[int, int], state: State, outcome: Outcom
     end = day.replace(day=1) + relativedelta(months=shown[1] + 1)
     days = range(first.toordinal(), end.toordinal())
     plain = calendar_json(
-        day, days, state.days, outcome.ahead, outcome.projection, outcome.pace, state.round_number
+        day, days, state.days, outcome.ahead, outcome.projection, outcome.pace, state.round.number
     )
     typer.echo(as_text(plain))

@@ -1,83 +1,27 @@
-"""The words of the command line: commands, arguments, options and their help.
+"""The words of the practice commands: arguments, options and their help.
 
 Each command hands over to a module of its own, imported only when it runs, so that a command
 loads no more than it needs.
 """
 
-# ruff: noqa: FBT001, FBT002
+# ruff: noqa: FBT002
 
-from contextlib import closing
-from typing import TYPE_CHECKING, Annotated, Optional
+from typing import Annotated, Optional
 
 import typer
 
-from scheduler.cli.edge import Edge
-
-if TYPE_CHECKING:
-    from scheduler.cli.desk import Desk
-
-app = typer.Typer(
-    name="upneck",
-    cls=Edge,
-    help="Practise a long alternate-picking routine in daily sessions that fit your time.",
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings={"help_option_names": ["-h", "--help"]},
-)
-
-Text = Optional[str]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
-Yes = Annotated[bool, typer.Option("--yes", "-y", help="Don't ask.")]
-On = Annotated[Text, typer.Option("--on", metavar="DATE", help="As of another day.")]
-Minutes = Annotated[Text, typer.Option("--minutes", metavar="N", help="Minutes, 1 to 720.")]
-CleanTarget = Annotated[
+from scheduler.cli.app import (
+    CleanTarget,
+    Days,
+    Force,
+    Json,
+    Minutes,
+    On,
     Text,
-    typer.Option(
-        "--clean-target", metavar="P", help="Chance of a clean pass at suggested tempos, 0.5-0.99."
-    ),
-]
-Days = Annotated[Text, typer.Option("--days", metavar="DAYS", help="Weekdays, such as mon-fri.")]
-
-
-def _version(value: bool) -> None:
-    if value:
-        from scheduler import __version__
-
-        typer.echo(f"upneck {__version__}")
-        raise typer.Exit
-
-
-@app.callback(invoke_without_command=True)
-def main(
-    ctx: typer.Context,
-    demo: Annotated[bool, typer.Option("--demo", help="Use the invented demo player.")] = False,
-    ledger: Annotated[Text, typer.Option("--ledger", metavar="FILE", help="The ledger.")] = None,
-    version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
-    ] = False,
-) -> None:
-    """Practise a long alternate-picking routine in daily sessions that fit your time.
-
-    upneck today plans a session, upneck record takes down what you played, upneck calendar says
-    when the whole routine will be done. Stop when it hurts; a health professional's advice comes
-    before this program's.
-    """
-    del version
-    if ctx.invoked_subcommand is None:
-        typer.echo(ctx.get_help())
-        return
-    ctx.obj = (demo, ledger)
-
-
-def _desk(ctx: typer.Context) -> "closing[Desk]":
-    from scheduler.cli.desk import Desk, ledger_path
-
-    demo, ledger = ctx.obj
-    if demo:
-        from scheduler.cli.demo import demo_ledger
-
-        return closing(Desk(demo_ledger()))
-    return closing(Desk(ledger_path(ledger)))
+    Yes,
+    app,
+    open_desk,
+)
 
 
 @app.command()
@@ -128,7 +72,7 @@ def setup(
         "revisit": revisit,
         **{name: {None: None, True: "yes", False: "no"}[flag] for name, flag in flags.items()},
     }
-    with _desk(ctx) as desk:
+    with open_desk(ctx) as desk:
         run(desk, {name: text for name, text in words.items() if text is not None}, as_json=as_json)
 
 
@@ -146,7 +90,7 @@ def today(
     """
     from scheduler.cli.today import today as run
 
-    with _desk(ctx) as desk:
+    with open_desk(ctx) as desk:
         run(desk, minutes=minutes, on=on, afresh=afresh, as_json=as_json)
 
 
@@ -189,7 +133,7 @@ def record(
         what=what, verdict=verdict, tempo=tempo, errors=errors, fault=fault, again=again,
         sloppy=sloppy, note=note, at=at, repeat=repeat,
     )  # fmt: skip
-    with _desk(ctx) as desk:
+    with open_desk(ctx) as desk:
         run(desk, telling, as_json=as_json)
 
 
@@ -201,7 +145,7 @@ def undo(ctx: typer.Context, as_json: Json = False) -> None:
     """
     from scheduler.cli.undo import undo as run
 
-    with _desk(ctx) as desk:
+    with open_desk(ctx) as desk:
         run(desk, as_json=as_json)
 
 
@@ -218,6 +162,13 @@ def calendar(
         typer.Option(metavar="DATES", help="Days off: 2026-12-24..2026-12-27,2027-01-01."),
     ] = None,
     clean_target: CleanTarget = None,
+    ics: Annotated[
+        Text, typer.Option("--ics", metavar="FILE", help="Write a calendar file (iCalendar).")
+    ] = None,
+    start: Annotated[
+        str, typer.Option("--start", metavar="TIME", help="When its sessions begin.")
+    ] = "18:00",
+    force: Force = False,
     on: On = None,
     as_json: Json = False,
 ) -> None:
@@ -225,12 +176,14 @@ def calendar(
 
     Example: upneck calendar --minutes 30
     """
-    from scheduler.cli.calendar import WhatIf
+    from scheduler.cli.calendar import AsFile, WhatIf
     from scheduler.cli.calendar import calendar as run
 
+    as_file = None if ics is None else AsFile(ics, start, force)
+
     what_if = WhatIf(minutes=minutes, days=days, off=off, clean_target=clean_target)
-    with _desk(ctx) as desk:
-        run(desk, what_if, months=months, on=on, as_json=as_json)
+    with open_desk(ctx) as desk:
+        run(desk, what_if, as_file, months=months, on=on, as_json=as_json)
 
 
 @app.command()
@@ -246,7 +199,7 @@ def reset(
     """
     from scheduler.cli.reset import reset as run
 
-    with _desk(ctx) as desk:
+    with open_desk(ctx) as desk:
         run(desk, address, yes=yes, as_json=as_json)
 
 
@@ -262,7 +215,7 @@ def item(
     """
     from scheduler.cli.item import item as run
 
-    with _desk(ctx) as desk:
+    with open_desk(ctx) as desk:
         run(desk, address, as_json=as_json)
 
 
@@ -283,7 +236,7 @@ def items(
     from scheduler.cli.items import items as run
 
     chosen = {"weak": weak, "stale": stale, "ahead": ahead, "clean": clean}
-    with _desk(ctx) as desk:
+    with open_desk(ctx) as desk:
         run(desk, pattern, [word for word, wanted in chosen.items() if wanted], as_json=as_json)
 
 
@@ -291,17 +244,21 @@ def items(
 def this_round(
     ctx: typer.Context,
     start_next: Annotated[bool, typer.Option("--next", help="Begin the next round.")] = False,
+    weak: Annotated[
+        bool, typer.Option("--weak", help="With --next: only what is weak or stale now.")
+    ] = False,
     floor_tempo: Annotated[
         Text, typer.Option(metavar="N", help="The slowest tempo that counts.")
     ] = None,
     yes: Yes = False,
     as_json: Json = False,
 ) -> None:
-    """Show where the round stands; begin the next one.
+    """Show where the round stands, or look back at it; begin the next one.
 
     Example: upneck round --next --floor-tempo 72
     """
+    from scheduler.cli.round import Wanted
     from scheduler.cli.round import this_round as run
 
-    with _desk(ctx) as desk:
-        run(desk, start_next=start_next, floor_tempo=floor_tempo, yes=yes, as_json=as_json)
+    with open_desk(ctx) as desk:
+        run(desk, Wanted(start_next, weak, floor_tempo, yes), as_json=as_json)

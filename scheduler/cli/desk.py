@@ -13,7 +13,7 @@ from scheduler.cli.clock import now
 from scheduler.errors import LedgerError, SchedulerError
 from scheduler.guitar.items import Item
 from scheduler.guitar.neck import Neck
-from scheduler.guitar.rounds import Trip, round_items, trips
+from scheduler.guitar.rounds import Trip, trips, trips_of_some
 from scheduler.ledger.cache import Loaded, current_state
 from scheduler.ledger.record import Ledger
 from scheduler.plan.settings import Settings, changed, parse_minutes
@@ -101,19 +101,18 @@ class Desk:
         """The player's neck."""
         return self.settings.neck
 
-    @property
-    def trips(self) -> tuple[Trip, ...]:
+    def trips(self, state: State | None = None) -> tuple[Trip, ...]:
         """The trips of the round, in order."""
-        return trips(
-            self.neck, self.state.round_number, both_directions=self.settings.both_directions
-        )
+        this_round = (state or self.state).round
+        if this_round.only:
+            return trips_of_some(self.neck, this_round.only)
+        both = self.settings.both_directions
+        return trips(self.neck, this_round.number, both_directions=both)
 
     @property
     def order(self) -> tuple[Item, ...]:
         """The items of the round, in order."""
-        return round_items(
-            self.neck, self.state.round_number, both_directions=self.settings.both_directions
-        )
+        return tuple(item for trip in self.trips() for item in trip.items)
 
     def bench(
         self,

@@ -35,4 +35,4 @@ def round_words(desk: Desk) -> str:
     clean = sum(
         done_in_round(desk.state.history(item), desk.settings.floor_speed) for item in desk.order
     )
-    return f"round {desk.state.round_number}: {clean} of {len(desk.order)} items clean"
+    return f"round {desk.state.round.number}: {clean} of {len(desk.order)} items clean"

@@ -24,6 +24,9 @@ SLOWEST, FASTEST = BeatsPerMinute(20), BeatsPerMinute(400)
 """The range of a recorded tempo (our choice: beyond it lies a slip of the keys)."""
 
 NOTES_PER_BEAT = (3, 4, 6)
+DEFAULT_NOTES_PER_BEAT = 3
+DEFAULT_FLOOR_TEMPO = BeatsPerMinute(60)
+"""The slowest tempo that counts in a round, unless the player sets another."""
 
 
 def check_tempo(tempo: float) -> BeatsPerMinute:

@@ -4,6 +4,7 @@ For each box the trip up the neck with downstrokes, then back down with upstroke
 for each coupling from its bottom; then for each coupling from its top.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -84,6 +85,28 @@ def trips(neck: Neck, number: int = 1, *, both_directions: bool = False) -> tupl
         for box in BOXES
     ]
     return tuple(trip for trip in singles + couplings if trip.items)
+
+
+def trips_of_some(neck: Neck, items: Sequence[Item]) -> tuple[Trip, ...]:
+    """The trips of a round that visits only some items: they stay in the order given.
+
+    Items that the neck has no position for are left out.
+    """
+    found: dict[tuple[Part, int], list[Item]] = {}
+    for item in items:
+        if item.fret in positions(neck, item.box, coupling=item.coupling):
+            found.setdefault((part_of(item), item.box), []).append(item)
+    return tuple(
+        Trip(part, box, part is not Part.SINGLES, tuple(members))
+        for (part, box), members in found.items()
+    )
+
+
+def part_of(item: Item) -> Part:
+    """The part that an item belongs to."""
+    if not item.coupling:
+        return Part.SINGLES
+    return Part.FROM_BOTTOM if item.direction is Direction.ASC else Part.FROM_TOP
 
 
 @lru_cache(maxsize=8)

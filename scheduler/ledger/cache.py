@@ -15,12 +15,14 @@ from typing import Any, NamedTuple
 from scheduler import __version__
 from scheduler.errors import LedgerError
 from scheduler.guitar.items import Direction, Item, Stroke
+from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
 from scheduler.ledger.events import item_row
 from scheduler.ledger.record import Ledger
 from scheduler.player.belief import FACTOR_PRIOR, PRIORS, Belief, Weight
 from scheduler.player.facts import Fact
 from scheduler.player.history import History
+from scheduler.player.progress import RoundProgress, Tally
 from scheduler.player.replay import Day, State, in_order, replay
 
 NOW, DAY_BEFORE = "now", "day before"
@@ -47,7 +49,10 @@ def state_as_plain(state: State) -> dict[str, Any]:
         ],
         "days": {str(day): astuple(tally) for day, tally in state.days.items()},
         "shapes": [[*shape, list(speeds.items())] for shape, speeds in state.shapes.items()],
-        "round": [state.round_number, state.round_started],
+        "round": [state.round.number, state.round.started],
+        "only": [item.address for item in state.round.only],
+        "trips": [[*key, *astuple(tally)] for key, tally in state.round.trips.items()],
+        "floor": [state.floor_tempo, state.notes_per_beat],
         "last_item": None if state.last_item is None else state.last_item.address,
         "facts": state.facts,
         "last": state.last,
@@ -72,8 +77,17 @@ def state_from_plain(plain: dict[str, Any]) -> State:
             (box, bool(coupling), direction, stroke): dict(map(tuple, speeds))
             for box, coupling, direction, stroke, speeds in plain["shapes"]
         },
-        round_number=plain["round"][0],
-        round_started=plain["round"][1],
+        round=RoundProgress(
+            number=plain["round"][0],
+            started=plain["round"][1],
+            only=tuple(map(parse_address, plain["only"])),
+            trips={
+                (box, bool(coupling), direction): Tally(*values)
+                for box, coupling, direction, *values in plain["trips"]
+            },
+        ),
+        floor_tempo=BeatsPerMinute(plain["floor"][0]),
+        notes_per_beat=plain["floor"][1],
         last_item=None if plain["last_item"] is None else parse_address(plain["last_item"]),
         facts=plain["facts"],
         last=(plain["last"][0], plain["last"][1]),

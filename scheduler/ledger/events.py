@@ -7,7 +7,8 @@ from typing import Any
 
 from scheduler.guitar.items import Direction, Item, Stroke
 from scheduler.guitar.metronome import BeatsPerMinute
-from scheduler.player.facts import Fact, Fault, Pass, Reset, RoundStarted
+from scheduler.guitar.patterns import parse_address
+from scheduler.player.facts import Fact, Fault, FloorChanged, Pass, Reset, RoundStarted
 from scheduler.player.moments import Moment
 
 
@@ -100,11 +101,15 @@ def rows_of(event: Event) -> tuple[str, str, Row]:
         case Reset():
             return "reset", "resets", item_row(event.item)
         case RoundStarted():
-            return "round", "rounds", {"number": event.number}
+            only = " ".join(item.address for item in event.only)
+            return "round", "rounds", {"number": event.number, "items": only}
         case SettingChanged():
             return "setting", "settings", {"name": event.name, "value": event.value}
         case Withdrawal():
             return "withdrawal", "withdrawals", {"target": event.target}
+        case FloorChanged():
+            msg = "a change of the floor tempo is recorded as a setting"
+            raise TypeError(msg)
 
 
 COLUMNS_OF_PASSES = (
@@ -139,3 +144,20 @@ def resets_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Reset]:
     for event_id, at_ms, offset, box, coupling, direction, stroke, fret in rows:
         item = Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret)
         yield Reset(event_id, Moment(at_ms, offset), item)
+
+
+def floors_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[FloorChanged]:
+    """Changes of the floor tempo and the notes per beat, from rows of id, time, name, value."""
+    for event_id, at_ms, offset, name, value in rows:
+        moment = Moment(at_ms, offset)
+        if name == "floor_tempo":
+            yield FloorChanged(event_id, moment, floor_tempo=BeatsPerMinute(float(value)))
+        elif name == "notes_per_beat":
+            yield FloorChanged(event_id, moment, notes_per_beat=int(value))
+
+
+def rounds_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[RoundStarted]:
+    """Rounds started, from rows of id, time, number, items."""
+    for event_id, at_ms, offset, number, items in rows:
+        only = tuple(parse_address(word) for word in items.split())
+        yield RoundStarted(event_id, Moment(at_ms, offset), number, only)

@@ -12,13 +12,15 @@ from scheduler.ledger.events import (
     COLUMNS_OF_RESETS,
     Event,
     EventIds,
+    floors_from,
     item_row,
     passes_from,
     resets_from,
+    rounds_from,
     rows_of,
 )
 from scheduler.ledger.schema import ledger_error, open_file
-from scheduler.player.facts import Fact, Pass, Reset, RoundStarted
+from scheduler.player.facts import Fact, Pass, Reset
 from scheduler.player.moments import Moment
 
 NOT_WITHDRAWN = "id NOT IN (SELECT target FROM withdrawals)"
@@ -106,32 +108,40 @@ class Ledger:
         last = self._rows("SELECT max(id) FROM events")[0][0]
         return EventIds(now.utc_ms, last or "")
 
+    def first_id(self) -> str:
+        """The id of the first event entered: it tells ledgers apart; "" if there is none."""
+        rows = self._rows("SELECT id FROM events ORDER BY seq LIMIT 1")
+        return str(rows[0][0]) if rows else ""
+
     def last_seq(self) -> int:
         """The number of the newest event in the order of entry; 0 if there is none."""
         return int(self._rows("SELECT coalesce(max(seq), 0) FROM events")[0][0])
 
     def facts(self, after: tuple[int, str] = (0, "")) -> list[Fact]:
-        """Passes, resets and rounds started later than a time and id, not withdrawn, unordered."""
+        """All facts later than a time and id that were not withdrawn, unordered."""
         where = f"(at_ms, id) > (:at_ms, :id) AND {NOT_WITHDRAWN}"
         values = {"at_ms": after[0], "id": after[1]}
         join = "FROM events JOIN {0} ON {0}.event_id = events.id"
-        passes = self._rows(
-            f"SELECT {COLUMNS_OF_PASSES} {join.format('passes')} WHERE {where}", values
+        passes, resets, rounds, settings = (
+            self._rows(f"SELECT {columns} {join.format(table)} WHERE {where}", values)
+            for table, columns in (
+                ("passes", COLUMNS_OF_PASSES),
+                ("resets", COLUMNS_OF_RESETS),
+                ("rounds", "id, at_ms, offset_minutes, number, items"),
+                ("settings", "id, at_ms, offset_minutes, name, value"),
+            )
         )
-        resets = self._rows(
-            f"SELECT {COLUMNS_OF_RESETS} {join.format('resets')} WHERE {where}", values
-        )
-        rounds = self._rows(
-            f"SELECT id, at_ms, offset_minutes, number {join.format('rounds')} WHERE {where}",
-            values,
-        )
-        started = [RoundStarted(row[0], Moment(row[1], row[2]), row[3]) for row in rounds]
-        return [*passes_from(passes), *resets_from(resets), *started]
+        return [
+            *passes_from(passes),
+            *resets_from(resets),
+            *rounds_from(rounds),
+            *floors_from(settings),
+        ]
 
     def earliest_touched(self, after_seq: int) -> tuple[int, str] | None:
         """Time and id of the earliest event that was added or withdrawn after a number of entry."""
         found = self._rows(
-            "SELECT at_ms, id FROM events WHERE seq > :seq AND kind IN ('pass', 'reset', 'round') "
+            "SELECT at_ms, id FROM events WHERE seq > :seq AND kind <> 'withdrawal' "
             "UNION ALL "
             "SELECT target.at_ms, target.id FROM events JOIN withdrawals "
             "ON withdrawals.event_id = events.id JOIN events AS target "

@@ -143,7 +143,16 @@ def m002_derived(db: Database) -> None:
     db.executescript(DERIVED)
 
 
-SCHEMA_VERSION = 2
+@migrations()
+def m003_rounds_of_some_items(db: Database) -> None:
+    """A round may visit only some items: their addresses, with blanks between; "" for all."""
+    db.execute(
+        "ALTER TABLE rounds ADD COLUMN items TEXT NOT NULL DEFAULT '' "
+        "CHECK (length(items) <= 40000)"
+    )
+
+
+SCHEMA_VERSION = 3
 """The number of migrations; the file keeps it as PRAGMA user_version."""
 
 

@@ -7,11 +7,12 @@ Source:
     (docs/planning.md).
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 from typing import NamedTuple
 
+from scheduler.plan.ahead import weekday_of
 from scheduler.plan.planner import LONGEST_WARM_UP_SECONDS, WARM_UP_SHARE
 from scheduler.player.replay import Day
 
@@ -46,7 +47,9 @@ class Pace:
     """How the player practises.
 
     Attributes:
-        weekdays: The chance that a planned day of that weekday is practised, Monday first.
+        planned: The chance that a planned day is practised, for all weekdays together.
+        weekdays: The same of each weekday alone, Monday first.
+        counts: The days practised and missed of each weekday that this was learnt from.
         ratio: Minutes practised on a practised day, as a share of the budget of that day.
         ratio_sd: How much that varies from day to day.
         ratio_error: How well the mean is known.
@@ -56,7 +59,9 @@ class Pace:
         practised_days: The days with passes that all this was learnt from.
     """
 
+    planned: Beta
     weekdays: tuple[Beta, ...]
+    counts: tuple[tuple[int, int], ...]
     ratio: float
     ratio_sd: float
     ratio_error: float
@@ -68,11 +73,6 @@ class Pace:
     def days_per_week(self, planned: frozenset[int]) -> float:
         """Expected practised days in a week with practice planned on these weekdays."""
         return sum(self.weekdays[weekday].mean for weekday in planned)
-
-
-def weekday_of(day: int) -> int:
-    """The weekday of an ordinal day, Monday = 0."""
-    return (day - 1) % 7
 
 
 def pace_of(
@@ -100,8 +100,12 @@ def pace_of(
     spread = sum((value - ratio) ** 2 for value in ratios)
     variance = (RATIO_STRENGTH * RATIO_SD**2 + spread) / (RATIO_STRENGTH + count)
     passes = sum(d.passes for d in practised.values())
+    counts = _counts(window[1:], practised)
+    pooled = _pooled(counts, planned)
     return Pace(
-        weekdays=_weekdays(window, practised, planned),
+        planned=pooled,
+        weekdays=tuple(weekday_belief(pooled.mean, count) for count in counts),
+        counts=counts,
         ratio=ratio,
         ratio_sd=sqrt(variance),
         ratio_error=sqrt(variance / (RATIO_STRENGTH + count)),
@@ -112,19 +116,25 @@ def pace_of(
     )
 
 
-def _weekdays(
-    window: range, practised: Mapping[int, Day], planned: frozenset[int]
-) -> tuple[Beta, ...]:
+def _counts(window: range, practised: Mapping[int, Day]) -> tuple[tuple[int, int], ...]:
+    """Days practised and missed, by weekday; the first day isn't counted, for it always is one."""
     counts = [[0, 0] for _ in range(7)]
     for day in window:
         counts[weekday_of(day)][day not in practised] += 1
+    return tuple((yes, no) for yes, no in counts)
+
+
+def _pooled(counts: Sequence[tuple[int, int]], planned: frozenset[int]) -> Beta:
     done = sum(counts[weekday][0] for weekday in planned)
     missed = sum(counts[weekday][1] for weekday in planned)
-    pooled = (POOLED_STRENGTH * PLANNED_DAY_CHANCE + done) / (POOLED_STRENGTH + done + missed)
-    return tuple(
-        Beta(WEEKDAY_STRENGTH * pooled + yes, WEEKDAY_STRENGTH * (1 - pooled) + no)
-        for yes, no in counts
-    )
+    strength = POOLED_STRENGTH
+    return Beta(strength * PLANNED_DAY_CHANCE + done, strength * (1 - PLANNED_DAY_CHANCE) + missed)
+
+
+def weekday_belief(pooled: float, count: tuple[int, int]) -> Beta:
+    """The chance of one weekday, given that of all together and its own days."""
+    strength = WEEKDAY_STRENGTH
+    return Beta(strength * pooled + count[0], strength * (1 - pooled) + count[1])
 
 
 def _seconds_per_minute(practised: Mapping[int, Day]) -> float:

@@ -48,8 +48,18 @@ def plan_session(
         budget_seconds: The time there is.
         revisit_share: The most of it that goes to repair and refresh, 0 to 1.
     """
-    found = candidates(bench, order)
-    packer = _Packer(bench, found, order, budget_seconds)
+    return session_of(bench, candidates(bench, order), order, budget_seconds, revisit_share)
+
+
+def session_of(
+    bench: Bench,
+    found: Candidates,
+    order: tuple[Item, ...],
+    budget_seconds: float,
+    revisit_share: float,
+) -> Session:
+    """Plan a session from candidates that were found; the rest as in `plan_session`."""
+    packer = Packer(bench, found, order, budget_seconds)
     choice = packer.fill(packer.first_choice(revisit_share))
     blocks = packer.arrange(choice)
     session = Session(
@@ -64,7 +74,7 @@ def plan_session(
     return replace(session, cautions=said if blocks else ())
 
 
-class _Packer:
+class Packer:
     """Chooses and arranges within one budget."""
 
     def __init__(
@@ -124,6 +134,7 @@ class _Packer:
 
     def fill(self, choice: Choice) -> Choice:
         """Use what is left over, until nothing more fits."""
+        choice = self._with_many(self._with_onward(choice))
         grown = True
         while grown:
             grown = False
@@ -140,6 +151,18 @@ class _Packer:
                 if seconds <= self.budget:
                     choice, grown, room = tried, True, self.budget - seconds
         return choice
+
+    def _with_many(self, choice: Choice) -> Choice:
+        """Revisits that surely fit, each in a block of its own, taken all at once."""
+        room = self.budget - self.seconds(choice)
+        chosen, more = frozenset(choice.revisits), []
+        for wish in (*self.found.failed, *self.found.revisits):
+            cost = self.costing.alone(wish)
+            if cost <= room and wish not in chosen:
+                more.append(wish)
+                room -= cost
+        tried = replace(choice, revisits=(*choice.revisits, *more))
+        return tried if more and self.fits(tried) else choice
 
     def _may_fit(self, choice: Choice, wish: Wish, room: float) -> bool:
         """A quick look before the arrangement is made: alone, or beside one of its own box."""

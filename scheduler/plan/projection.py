@@ -5,41 +5,27 @@ has its chance of being practised, every practised day its minutes, and every tr
 its time. Out come the days on which each trip, part and the round are finished.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import accumulate
-from math import inf, sqrt
+from math import ceil, expm1, log
 from random import Random
 from typing import NamedTuple
 
-from scheduler.guitar.durations import opening_seconds, pass_seconds, settle_seconds
-from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.rounds import Part, Trip
-from scheduler.plan.cost import PASSES_A_VISIT
-from scheduler.plan.pace import Pace, weekday_of
-from scheduler.player.belief import BASE, Outlook
-from scheduler.player.quadrature import Gaussian, clean_chance
-from scheduler.player.standing import done_in_round
-from scheduler.player.tempo import Bench, onward_tempo
+from scheduler.plan.ahead import FURTHEST_DAYS, Ahead, weekday_of
+from scheduler.plan.effort import SHIFTS, Stretch, stretches_of
+from scheduler.plan.obstacles import NO_END, obstacle
+from scheduler.plan.pace import Pace, weekday_belief
+from scheduler.player.tempo import Bench
 
 FUTURES = 1000
-FURTHEST_DAYS = 5 * 366
-"""A future that has no end in five years has no day."""
 
 EARLY, MIDDLE, LATE = 0.1, 0.5, 0.9
-SHIFTS = 9
-"""The shared shift is drawn from so many equally likely values."""
-
-SHIFT_SD = 0.15
-"""Uncertainty about how well the coming parts go, beside that of the base weight (our choice)."""
-
-LEAST_RATIO = 0.05
-LEAST_CHANCE = 0.02
-"""An item is not thought to need more than fifty passes."""
-
-_NORMAL_MIDDLES = (-1.593, -0.967, -0.589, -0.282, 0.0, 0.282, 0.589, 0.967, 1.593)
-"""Standard normal quantiles at 1/18, 3/18, ..., 17/18."""
+LEAST_RATIO, LEAST_TIME, NEVER = 0.05, 0.2, 1e-6
+MOST_STRAGGLING_DAYS = 30
 
 
 class Window(NamedTuple):
@@ -67,25 +53,6 @@ class Milestone(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Ahead:
-    """What the days ahead hold, as far as it can be planned.
-
-    Attributes:
-        minutes: The budget of a practised day.
-        weekdays: The weekdays with practice.
-        off: Days (ordinals) without practice.
-    """
-
-    minutes: float
-    weekdays: frozenset[int]
-    off: frozenset[int] = frozenset()
-
-    def is_planned(self, day: int) -> bool:
-        """Whether practice is planned on a day."""
-        return weekday_of(day) in self.weekdays and day not in self.off
-
-
-@dataclass(frozen=True, slots=True)
 class Projection:
     """When what will be finished.
 
@@ -94,25 +61,19 @@ class Projection:
         items_clean: Those done in it.
         milestones: Every trip, part, and the round last.
         expected_clean: Items expected to become clean, by day (ordinal).
+        obstacle: What stands in the way of an end, in a sentence; None if nothing does.
     """
 
     items_total: int
     items_clean: int
     milestones: tuple[Milestone, ...]
     expected_clean: dict[int, float]
+    obstacle: str | None = None
 
     @property
     def finish(self) -> Window:
         """The window of the whole round."""
         return self.milestones[-1].window
-
-
-class _Stretch(NamedTuple):
-    """The items of a trip that remain: mean and deviation of their time, by shared shift."""
-
-    items: int
-    means: tuple[float, ...]
-    deviations: tuple[float, ...]
 
 
 def project(
@@ -133,54 +94,32 @@ def project(
         seed: The same seed gives the same futures.
         futures: How many are simulated.
     """
-    stretches = [_stretch(bench, trip) for trip in trips]
+    stretches = stretches_of(bench, trips)
+    blocked = obstacle(bench, trips, ahead)
+    if blocked is not None:
+        futures = 1
+        ahead = replace(ahead, weekdays=frozenset())
     ends = _futures(bench, stretches, pace, ahead, Random(seed), futures)
     by_trip = {trip: [future[place] for future in ends] for place, trip in enumerate(trips)}
-    milestones = [
-        _milestone(bench, trip.part, trip, [trip], by_trip) for trip in trips
-    ] + [
-        _milestone(bench, part, None, [trip for trip in trips if trip.part is part], by_trip)
-        for part in Part
-    ] + [_milestone(bench, None, None, trips, by_trip)]  # fmt: skip
-    return Projection(
+    groups: list[tuple[Part | None, Trip | None, Sequence[Trip]]] = [
+        (trip.part, trip, [trip]) for trip in trips
+    ]
+    for part in Part:
+        of_part = [trip for trip in trips if trip.part is part]
+        if of_part:
+            groups.append((part, None, of_part))
+    groups.append((None, None, trips))
+    milestones = [_milestone(bench, *group, by_trip) for group in groups]
+    projection = Projection(
         items_total=sum(len(trip.items) for trip in trips),
         items_clean=sum(len(trip.items) for trip in trips) - sum(s.items for s in stretches),
         milestones=tuple(milestones),
         expected_clean=_expected_clean(bench, stretches, pace, ahead),
+        obstacle=blocked,
     )
-
-
-def _stretch(bench: Bench, trip: Trip) -> _Stretch:
-    means, variances = [0.0] * SHIFTS, [0.0] * SHIFTS
-    remaining = [
-        item for item in trip.items
-        if not done_in_round(bench.state.history(item), bench.floor_speed)
-    ]  # fmt: skip
-    base = bench.state.belief.weight(BASE, bench.now.day).variance
-    for item in remaining:
-        outlook = bench.outlook(item)
-        tempo = max(onward_tempo(bench, item, outlook), bench.floor_tempo)
-        one = pass_seconds(outlook.notes, speed_of(tempo, bench.notes_per_beat))
-        one += settle_seconds(tempo)
-        for place, chance in enumerate(_chances(bench, outlook, tempo, base)):
-            visits = 1 / (1 - (1 - chance) ** PASSES_A_VISIT)
-            means[place] += one / chance + (visits - 1) * opening_seconds(tempo)
-            variances[place] += one * one * (1 - chance) / chance**2
-    if remaining:
-        means = [mean + 2 * opening_seconds(bench.floor_tempo) for mean in means]
-    return _Stretch(len(remaining), tuple(means), tuple(sqrt(v) for v in variances))
-
-
-def _chances(
-    bench: Bench, outlook: Outlook, tempo: BeatsPerMinute, base_variance: float
-) -> Iterable[float]:
-    """The chance of a clean pass under each shared shift of the log error rate."""
-    eta = outlook.eta(speed_of(tempo, bench.notes_per_beat))
-    own = max(eta.variance - base_variance, 0.0)
-    spread = sqrt(min(base_variance, eta.variance) + SHIFT_SD**2)
-    for middle in _NORMAL_MIDDLES:
-        shifted = Gaussian(eta.mean + middle * spread, own)
-        yield max(clean_chance(shifted, outlook.notes), LEAST_CHANCE)
+    if blocked is None and projection.finish.middle is None:
+        return replace(projection, obstacle=NO_END)
+    return projection
 
 
 def _work_a_day(pace: Pace, ahead: Ahead) -> float:
@@ -196,7 +135,7 @@ def _done_today(bench: Bench) -> float:
 
 def _futures(
     bench: Bench,
-    stretches: Sequence[_Stretch],
+    stretches: Sequence[Stretch],
     pace: Pace,
     ahead: Ahead,
     random: Random,
@@ -205,50 +144,79 @@ def _futures(
     """For every future the day on which each stretch ends; 0 if nothing of it remains."""
     today = bench.now.day
     planned = [day for day in range(today, today + FURTHEST_DAYS) if ahead.is_planned(day)]
-    remaining = [place for place, stretch in enumerate(stretches) if stretch.items]
+    remaining = [(place, stretch) for place, stretch in enumerate(stretches) if stretch.items]
+    a_day = _work_a_day(pace, ahead)
     found = []
     for number in range(futures):
         shift = number % SHIFTS
-        times = []
-        for place in remaining:
-            mean, deviation = stretches[place].means[shift], stretches[place].deviations[shift]
-            times.append(max(random.gauss(mean, deviation), 0.2 * mean))
-        works = _work_by_day(bench, planned, pace, ahead, random)
+        ends = list(accumulate(_time(stretch, shift, random) for _, stretch in remaining))
+        practised, works = _practised(bench, planned, pace, a_day, random, max(ends, default=0))
         days: list[int | None] = [0] * len(stretches)
-        for place, day in zip(remaining, _days_of(accumulate(times), works), strict=True):
-            days[place] = day
+        for (place, stretch), end in zip(remaining, ends, strict=True):
+            last = bisect_left(works, end) + _stragglers(stretch, shift, a_day, random)
+            days[place] = practised[last] if last < len(practised) else None
         found.append(days)
     return found
 
 
-def _work_by_day(
-    bench: Bench, planned: Sequence[int], pace: Pace, ahead: Ahead, random: Random
-) -> Iterator[tuple[int, float]]:
-    """The practised days of one future, each with the work done by its end."""
-    a_day = _work_a_day(pace, ahead)
+def _time(stretch: Stretch, shift: int, random: Random) -> float:
+    """The seconds that a stretch takes in one future."""
+    mean = stretch.means[shift]
+    return max(random.gauss(mean, stretch.deviations[shift]), LEAST_TIME * mean)
+
+
+def _stragglers(stretch: Stretch, shift: int, a_day: float, random: Random) -> int:
+    """How many more days the last items need, being visited once a day.
+
+    The items of the last day fail with their share of visits: the largest of so many geometric
+    numbers, less the first visit.
+    """
+    failing = stretch.failing[shift]
+    if failing <= 0:
+        return 0
+    a_visit = stretch.means[shift] / stretch.items * (1 - failing)
+    items = max(1.0, min(float(stretch.items), a_day / a_visit))
+    none_left = log(-expm1(log(max(random.random(), 1e-12)) / items))
+    return min(max(0, ceil(none_left / log(failing)) - 1), MOST_STRAGGLING_DAYS)
+
+
+def _day_chances(pace: Pace, random: Random) -> list[float]:
+    """The chance of each weekday in one future: what all share is as unsure as it is."""
+    together = min(max(random.betavariate(*pace.planned), NEVER), 1 - NEVER)
+    beliefs = (weekday_belief(together, count) for count in pace.counts)
+    return [random.betavariate(belief.yes, belief.no) for belief in beliefs]
+
+
+def _practised(
+    bench: Bench,
+    planned: Sequence[int],
+    pace: Pace,
+    a_day: float,
+    random: Random,
+    enough: float,
+) -> tuple[list[int], list[float]]:
+    """The practised days of one future, and the work done by the end of each."""
     done_today = _done_today(bench)
-    chances = [random.betavariate(beta.yes, beta.no) for beta in pace.weekdays]
+    chances = _day_chances(pace, random)
     ratio = max(random.gauss(pace.ratio, pace.ratio_error), LEAST_RATIO)
-    work = 0.0
+    days: list[int] = []
+    works: list[float] = []
+    work, beyond = 0.0, 0
     for day in planned:
         has_begun = day == bench.now.day and done_today > 0
         if has_begun or random.random() < chances[weekday_of(day)]:
             gain = max(random.gauss(ratio, pace.ratio_sd), LEAST_RATIO) * a_day
             work += max(gain - done_today, 0.0) if has_begun else gain
-            yield day, work
-
-
-def _days_of(ends: Iterable[float], works: Iterator[tuple[int, float]]) -> Iterator[int | None]:
-    """The day on which the work reaches each of the ends, which only grow."""
-    day, work = next(works, (None, inf))
-    for end in ends:
-        while work < end:
-            day, work = next(works, (None, inf))
-        yield day
+            days.append(day)
+            works.append(work)
+            beyond += work >= enough
+            if beyond > MOST_STRAGGLING_DAYS:
+                break
+    return days, works
 
 
 def _expected_clean(
-    bench: Bench, stretches: Sequence[_Stretch], pace: Pace, ahead: Ahead
+    bench: Bench, stretches: Sequence[Stretch], pace: Pace, ahead: Ahead
 ) -> dict[int, float]:
     """Items expected to become clean on the days ahead, along the mean path."""
     left = [(float(s.items), s.means[SHIFTS // 2]) for s in reversed(stretches) if s.items]

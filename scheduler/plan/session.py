@@ -116,8 +116,8 @@ class Session:
         blocks: What to play, numbered from 1.
         breaks: When to rest.
         cautions: Sentences to read before playing.
-        short_of_floor: The share of the items still ahead that are out of reach at the floor
-            tempo (chance under one half).
+        short_of_floor: The share of the items still ahead that would be clean less than half of
+            the time at the floor tempo.
     """
 
     day: int

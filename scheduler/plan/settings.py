@@ -6,6 +6,8 @@ from dataclasses import dataclass, fields, replace
 from scheduler.errors import SettingError
 from scheduler.guitar.boxes import check_boxes
 from scheduler.guitar.metronome import (
+    DEFAULT_FLOOR_TEMPO,
+    DEFAULT_NOTES_PER_BEAT,
     NOTES_PER_BEAT,
     BeatsPerMinute,
     NotesPerSecond,
@@ -42,12 +44,12 @@ class Settings:
     tuning: str = STANDARD_TUNING
     frets: int = 22
     lowest_fret: int = 1
-    notes_per_beat: int = 3
-    floor_tempo: float = 60
+    notes_per_beat: int = DEFAULT_NOTES_PER_BEAT
+    floor_tempo: float = DEFAULT_FLOOR_TEMPO
     clean_target: float = 0.9
     minutes: float = 20
     days: frozenset[int] = frozenset(range(7))
-    revisit: int = 20
+    revisit: int = 15
     left_handed: bool = False
     both_directions: bool = False
 

@@ -14,9 +14,10 @@ from scheduler.player.standing import (
     judge,
 )
 from scheduler.player.tempo import (
+    COMFORTABLE_CHANCE,
+    FAIR_CHANCE,
     Bench,
     onward_tempo,
-    reaches_floor,
     suggested_tempo,
     warm_up_tempo,
     working_speed,
@@ -36,7 +37,8 @@ class Candidates:
         onward: Items still ahead, in the round's order; those out of reach at the floor tempo
             that were already practised in this round come last.
         clean: Clean items, in the round's order.
-        short_of_floor: The share of the onward items out of reach at the floor tempo.
+        short_of_floor: The share of the onward items with a chance under one half at the floor
+            tempo.
     """
 
     failed: tuple[Wish, ...]
@@ -67,10 +69,10 @@ def candidates(bench: Bench, order: tuple[Item, ...]) -> Candidates:
             case Standing.CLEAN:
                 clean.append(item)
             case Standing.AHEAD:
-                out_of_reach = not reaches_floor(bench, bench.outlook(item))
-                short += out_of_reach
+                chance = bench.outlook(item).clean_chance(bench.floor_speed)
+                short += chance < COMFORTABLE_CHANCE
                 practised = bench.state.history(item).round_passes > 0
-                (lagging if out_of_reach and practised else ahead).append(item)
+                (lagging if chance < FAIR_CHANCE and practised else ahead).append(item)
             case Standing.OUTSIDE:
                 pass
     remaining = len(ahead) + len(lagging)

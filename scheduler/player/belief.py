@@ -171,6 +171,10 @@ class Belief:
                     weight.mean + gain * moved, weight.variance - gain * gain * shrunk, day
                 )
 
+    def own_weight(self, item: Item, day: int) -> Gaussian:
+        """What an item's own passes show beside all that it shares with others."""
+        return self.weight(own_key(item), day)
+
     def forget_own(self, item: Item) -> None:
         """Let an item's own weight start afresh."""
         self.weights.pop(own_key(item), None)

@@ -68,11 +68,29 @@ class Reset:
 
 @dataclass(frozen=True, slots=True)
 class RoundStarted:
-    """A round begins: no item has a clean pass in it yet."""
+    """A round begins: no item has a clean pass in it yet.
+
+    Attributes:
+        id: The event's id.
+        moment: When.
+        number: The number of the round.
+        only: The items it visits, in order, if it doesn't visit all.
+    """
 
     id: str
     moment: Moment
     number: int
+    only: tuple[Item, ...] = ()
 
 
-Fact = Pass | Reset | RoundStarted
+@dataclass(frozen=True, slots=True)
+class FloorChanged:
+    """What counts in a round changes: the floor tempo, the notes per beat, or one of them."""
+
+    id: str
+    moment: Moment
+    floor_tempo: BeatsPerMinute | None = None
+    notes_per_beat: int | None = None
+
+
+Fact = Pass | Reset | RoundStarted | FloorChanged

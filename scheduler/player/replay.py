@@ -9,10 +9,17 @@ from dataclasses import dataclass, field
 
 from scheduler.guitar.durations import settle_seconds, way_seconds
 from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import (
+    DEFAULT_FLOOR_TEMPO,
+    DEFAULT_NOTES_PER_BEAT,
+    BeatsPerMinute,
+    speed_of,
+)
 from scheduler.player.belief import Belief
-from scheduler.player.facts import Fact, Pass, Reset, RoundStarted
+from scheduler.player.facts import Fact, FloorChanged, Pass, Reset, RoundStarted
 from scheduler.player.history import History
 from scheduler.player.moments import Moment
+from scheduler.player.progress import RoundProgress
 
 SAME_SITTING_MS = 10 * 60_000
 """A longer gap between two passes was not spent practising (our choice)."""
@@ -30,8 +37,8 @@ class Day:
         work_seconds: Seconds that the passes and the ways between them take.
         clock_seconds: Seconds from the first pass to the last by the clock, without long gaps.
         last_ms: The last pass (UTC, ms).
-        new_clean: Items that became clean in their round that day.
-        new_seconds: The seconds of `work_seconds` spent on items not yet clean in the round.
+        new_clean: Items that were done in the round that day.
+        new_seconds: The seconds of `work_seconds` spent on items not yet done in the round.
     """
 
     passes: int = 0
@@ -57,8 +64,9 @@ class State:
         histories: By item; an item never played has none.
         days: By local day, as an ordinal.
         shapes: The fastest clean speed by shape and day, of the last 30 days with passes.
-        round_number: The round under way.
-        round_started: The local day it began, as an ordinal; 0 before the first pass.
+        round: The round under way.
+        floor_tempo: The slowest tempo that counts in the round.
+        notes_per_beat: The notes per beat that go with it.
         last_item: The item of the last pass.
         facts: How many facts were folded.
         last: Time and id of the last of them.
@@ -68,8 +76,9 @@ class State:
     histories: dict[Item, History] = field(default_factory=dict)
     days: dict[int, Day] = field(default_factory=dict)
     shapes: dict[tuple[int, bool, str, str], dict[int, float]] = field(default_factory=dict)
-    round_number: int = 1
-    round_started: int = 0
+    round: RoundProgress = field(default_factory=RoundProgress)
+    floor_tempo: BeatsPerMinute = DEFAULT_FLOOR_TEMPO
+    notes_per_beat: int = DEFAULT_NOTES_PER_BEAT
     last_item: Item | None = None
     facts: int = 0
     last: tuple[int, str] = (0, "")
@@ -104,6 +113,9 @@ def replay(facts: Iterable[Fact], state: State | None = None) -> State:
                 _add_reset(state, fact)
             case RoundStarted():
                 _add_round(state, fact)
+            case FloorChanged():
+                state.floor_tempo = fact.floor_tempo or state.floor_tempo
+                state.notes_per_beat = fact.notes_per_beat or state.notes_per_beat
         state.facts += 1
         state.last = (fact.moment.utc_ms, fact.id)
     return state
@@ -116,17 +128,19 @@ def _add_pass(state: State, played: Pass) -> None:
     state.belief.update(
         played.item, played.notes, history.practice(played.moment), day, played.speed, errors
     )
-    _add_to_day(state, played, is_new=not history.round_speed)
+    floor = speed_of(state.floor_tempo, state.notes_per_beat)
+    was_done = history.reached_on(floor) is not None
     history.add(played)
+    is_done = history.reached_on(floor) is not None
+    _add_to_day(state, played, was_done=was_done, is_done=is_done)
     if played.clean:
         speeds = state.shapes.setdefault(played.item.shape, {})
         speeds[day] = max(speeds.get(day, 0.0), played.speed)
         for old in [known for known in speeds if known < day - RECENT_DAYS]:
             del speeds[old]
-    state.round_started = state.round_started or day
 
 
-def _add_to_day(state: State, played: Pass, *, is_new: bool) -> None:
+def _add_to_day(state: State, played: Pass, *, was_done: bool, is_done: bool) -> None:
     tally = state.days.setdefault(played.moment.day, Day())
     seconds = played.seconds + settle_seconds(played.tempo)
     last_item = state.last_item if tally.passes else None
@@ -136,14 +150,15 @@ def _add_to_day(state: State, played: Pass, *, is_new: bool) -> None:
         tally.clock_seconds = seconds
     elif gap <= SAME_SITTING_MS:
         tally.clock_seconds += gap / 1000
+    state.round.add(played.item, played.moment.day, seconds, clean=played.clean)
     tally.passes += 1
     tally.clean += played.clean
     tally.work_seconds += seconds
     tally.last_ms = played.moment.utc_ms
     state.last_item = played.item
-    if is_new:
+    if not was_done:
         tally.new_seconds += seconds
-        tally.new_clean += played.clean
+        tally.new_clean += is_done
 
 
 def _add_reset(state: State, reset: Reset) -> None:
@@ -152,7 +167,6 @@ def _add_reset(state: State, reset: Reset) -> None:
 
 
 def _add_round(state: State, started: RoundStarted) -> None:
-    state.round_number = started.number
-    state.round_started = started.moment.day
+    state.round = RoundProgress(started.number, started.moment.day, started.only)
     for history in state.histories.values():
         history.start_round()

@@ -7,12 +7,14 @@ from datetime import date
 from typing import Any
 
 from scheduler.guitar.items import Item
+from scheduler.plan.ahead import Ahead
 from scheduler.plan.pace import Pace
 from scheduler.plan.plain import session_as_plain
-from scheduler.plan.projection import Ahead, Projection, Window
+from scheduler.plan.projection import Projection, Window
 from scheduler.plan.session import Session
 from scheduler.plan.settings import Settings, format_setting
 from scheduler.player.facts import Pass
+from scheduler.player.lookback import LookBack
 from scheduler.player.replay import Day
 from scheduler.show.items import ItemLine, ItemReport
 from scheduler.show.rounds import RoundReport
@@ -20,6 +22,7 @@ from scheduler.show.words import (
     PART_WORDS,
     block_words,
     item_words,
+    key_words,
     milestone_words,
     trip_words,
 )
@@ -94,6 +97,7 @@ def calendar_json(
         "items_total": projection.items_total,
         "items_clean": projection.items_clean,
         "finish": _window(projection.finish),
+        "obstacle": projection.obstacle,
         "milestones": [
             {
                 "name": milestone_words(milestone, round_number),
@@ -194,6 +198,8 @@ def round_json(report: RoundReport) -> Plain:
         "started_on": _day(report.started_on),
         "items_total": report.total,
         "items_clean": report.clean,
+        "visits_all": report.visits_all,
+        "look_back": None if report.look_back is None else _look_back(report.look_back),
         "parts": [
             {
                 "name": PART_WORDS[part],
@@ -210,6 +216,19 @@ def round_json(report: RoundReport) -> Plain:
             }
             for part, trips in report.parts()
         ],
+    }
+
+
+def _look_back(back: LookBack) -> Plain:
+    return {
+        "seconds": back.total.seconds,
+        "days": back.days,
+        "passes": back.total.passes,
+        "clean_share": back.total.clean / back.total.passes,
+        "first_tempo": back.first_tempo,
+        "last_tempo": back.last_tempo,
+        "hardest": [{"name": key_words(key), "clean_share": clean} for key, clean in back.hardest],
+        "next_floor_tempo": back.next_floor,
     }
 
 

@@ -1,7 +1,7 @@
 """The calendar: months drawn as a wall calendar does, a row a week, a cell a day."""
 
 from calendar import Calendar
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from dateutil.relativedelta import relativedelta
@@ -10,13 +10,15 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from scheduler.plan.ahead import Ahead
 from scheduler.plan.pace import Pace
-from scheduler.plan.projection import Ahead, Milestone, Projection
+from scheduler.plan.projection import Milestone, Projection
 from scheduler.player.replay import Day
 from scheduler.show.words import (
     count,
     day_words,
     finish_words,
+    listed,
     middle_words,
     milestone_words,
     share,
@@ -157,6 +159,8 @@ def finish_lines(
     finish = projection.milestones[-1]
     if finish.done_on is not None:
         return [f"Round {round_number}: finished on {day_words(finish.done_on, today)}, {done}."]
+    if projection.obstacle is not None:
+        return [f"Round {round_number}: {done}.", projection.obstacle]
     lines = [f"Round {round_number}: {done}; finished {finish_words(finish.window, today)}."]
     days = pace.days_per_week(ahead.weekdays)
     learnt = (
@@ -172,9 +176,15 @@ def finish_lines(
     return lines
 
 
-def compared_lines(projection: Projection, present: Projection, today: date) -> list[str]:
+def compared_line(
+    changes: Sequence[str], projection: Projection, present: Projection, today: date
+) -> str:
     """The answer under other circumstances, beside the one under the settings."""
-    return [
-        f"What if: finished {finish_words(projection.finish, today)}",
-        f"instead of {finish_words(present.finish, today)} with the settings as they are.",
-    ]
+    other, now = (
+        finish_words(each.finish, today).removeprefix("about ") for each in (projection, present)
+    )
+    if projection.obstacle or present.obstacle:
+        other = projection.obstacle or f"{other}."
+        now = present.obstacle or f"{now}."
+        return f"With {listed(changes)}: {other} As the settings are: {now}"
+    return f"With {listed(changes)}: {other} instead of {now}."

@@ -11,7 +11,18 @@ from rich.table import Table
 from rich.text import Text
 
 from scheduler.guitar.rounds import Part, Trip
-from scheduler.show.words import PART_WORDS, count, day_words, tempo_words, trip_words
+from scheduler.player.lookback import LookBack
+from scheduler.show.words import (
+    PART_WORDS,
+    count,
+    day_words,
+    duration,
+    key_words,
+    listed,
+    share,
+    tempo_words,
+    trip_words,
+)
 
 WIDE_BAR, NARROW_BAR = 20, 8
 WIDE_FROM_COLUMNS = 72
@@ -38,6 +49,8 @@ class RoundReport:
     floor_tempo: float
     started_on: date | None
     trips: tuple[TripProgress, ...]
+    visits_all: bool = True
+    look_back: LookBack | None = None
 
     @property
     def total(self) -> int:
@@ -64,15 +77,48 @@ def round_screen(report: RoundReport, today: date, width: int) -> RenderableType
     began = (
         f"begun on {day_words(report.started_on, today)}" if report.started_on else "not begun yet"
     )
+    some = "" if report.visits_all else ", only what was weak or stale"
     parts: list[RenderableType] = [
-        Text(f"Round {report.number}, floor tempo {tempo_words(report.floor_tempo)}", style="bold"),
+        Text(
+            f"Round {report.number}{some}, floor tempo {tempo_words(report.floor_tempo)}",
+            style="bold",
+        ),
         Text(f"{report.clean} of {count(report.total, 'item')} clean, {began}."),
         Text(""),
         _table(report, WIDE_BAR if width >= WIDE_FROM_COLUMNS else NARROW_BAR),
     ]
-    if report.is_finished:
-        parts.append(Text("The round is finished: upneck round --next begins another."))
+    if report.look_back is not None:
+        parts += [Text(""), *map(Text, _look_back_lines(report, report.look_back))]
     return Group(*parts)
+
+
+def _look_back_lines(report: RoundReport, back: LookBack) -> list[str]:
+    """What the round took and gained; when it is finished, also what could come next."""
+    total = back.total
+    spent = duration(round(total.seconds, -1))
+    passes = count(total.passes, "pass", "passes")
+    took = f"{spent} on {count(back.days, 'day')}, {passes}"
+    first, last = tempo_words(back.first_tempo), tempo_words(back.last_tempo)
+    lines = [
+        (
+            f"{'It took' if report.is_finished else 'So far'} {took}, "
+            f"{share(total.clean / total.passes)} of them clean."
+        ),
+        f"Middle tempo of its items: {first} when first clean, {last} at their fastest.",
+    ]
+    if back.hardest:
+        hard = [f"{key_words(key)} ({share(clean)} clean)" for key, clean in back.hardest]
+        lines.append(f"Hardest: {listed(hard)}.")
+    if report.is_finished:
+        again = f"upneck round --next --floor-tempo {tempo_words(back.next_floor)}"
+        lines += [
+            "",
+            "The round is finished. You may",
+            f"- go round again, starting the other way and faster: {again}",
+            "- take up only what is weak or stale by now: upneck round --next --weak",
+            "- or stop here: upneck today keeps refreshing what goes stale.",
+        ]
+    return lines
 
 
 def _table(report: RoundReport, bar: int) -> Table:

@@ -9,6 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import marks_away
 from scheduler.plan.session import Block, Reason, Session
 from scheduler.show.words import (
     FAULT_ADVICE,
@@ -55,14 +56,17 @@ def session_screen(
         for pause in session.breaks
     ]
     if session.short_of_floor > SHORT_OF_FLOOR:
-        parts.append(
-            Text(
-                f"{session.short_of_floor:.0%} of what is ahead is out of reach at the floor tempo "
-                f"of {tempo_words(floor_tempo)}: a lower one would suit, "
-                "such as upneck round --floor-tempo 50."
-            )
-        )
+        parts.append(Text(_floor_advice(session.short_of_floor, floor_tempo)))
     return Group(*parts)
+
+
+def _floor_advice(share: float, floor_tempo: float) -> str:
+    lower = tempo_words(marks_away(floor_tempo, -3))
+    return (
+        f"{share:.0%} of what is ahead would be clean less than half of the time at the floor "
+        f"tempo of {tempo_words(floor_tempo)}: a lower one would suit, such as "
+        f"upneck round --floor-tempo {lower}."
+    )
 
 
 def _nothing(session: Session) -> str:

@@ -9,6 +9,7 @@ from scheduler.guitar.items import Direction, Item, Stroke
 from scheduler.guitar.rounds import Part, Trip
 from scheduler.plan.projection import Milestone, Window
 from scheduler.player.facts import Fault
+from scheduler.player.progress import TripKey
 
 FAULT_ADVICE = {
     Fault.RINGING: "strings rang on: mute them with the free fingers and the palm",
@@ -16,6 +17,8 @@ FAULT_ADVICE = {
     Fault.NOTES: "wrong or missed notes: look at the shape first, then play",
 }
 """What players do about a fault in general (common practice, no source)."""
+
+MANY_MINUTES = 120
 
 DIRECTION_WORDS = {Direction.ASC: "ascending", Direction.DESC: "descending"}
 START_WORDS = {Direction.ASC: "from the bottom", Direction.DESC: "from the top"}
@@ -64,6 +67,18 @@ def trip_words(trip: Trip) -> str:
     if trip.part is Part.SINGLES:
         return name
     return f"{name} {'from the bottom' if trip.part is Part.FROM_BOTTOM else 'from the top'}"
+
+
+def key_words(key: TripKey) -> str:
+    """A trip by its key.
+
+    Example:
+        >>> key_words((1, True, "desc"))
+        'boxes 1+2 from the top'
+    """
+    box, coupling, direction = key
+    name = boxes(box, coupling=coupling)
+    return f"{name} {START_WORDS[Direction(direction)]}" if coupling else name
 
 
 def milestone_words(milestone: Milestone, round_number: int) -> str:
@@ -150,11 +165,14 @@ def duration(seconds: float) -> str:
     """A length of time.
 
     Example:
-        >>> duration(45), duration(83), duration(1200)
-        ('45 s', '1 min 23 s', '20 min')
+        >>> duration(45), duration(83), duration(1200), duration(16700)
+        ('45 s', '1 min 23 s', '20 min', '4 h 38 min')
     """
     whole = round(seconds)
     minutes, left = divmod(whole, 60)
+    if minutes >= MANY_MINUTES:
+        hours, rest = divmod(minutes, 60)
+        return f"{hours} h {rest} min"
     if not minutes:
         return f"{left} s"
     return f"{minutes} min {left} s" if left else f"{minutes} min"

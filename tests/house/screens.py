@@ -12,7 +12,7 @@ from pathlib import Path
 
 from typer.testing import CliRunner
 
-from scheduler.cli.commands import app
+from scheduler.cli import program
 
 ROOT = Path(__file__).parents[2]
 PAGES = (ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")))
@@ -28,8 +28,8 @@ def rendered(page: Path) -> str:
         }  # fmt: skip
         runner = CliRunner(env=environment)
         # The demo player says once a day that it was made.
-        runner.invoke(app, ["--demo", "undo"], prog_name="upneck")
-        runner.invoke(app, ["--demo", "round"], prog_name="upneck")
+        runner.invoke(program(), ["--demo", "undo"], prog_name="upneck")
+        runner.invoke(program(), ["--demo", "round"], prog_name="upneck")
         return CONSOLE.sub(
             lambda block: f"```console\n{_shown(runner, block[1])}```",
             page.read_text(encoding="utf-8"),
@@ -42,7 +42,7 @@ def _shown(runner: CliRunner, block: str) -> str:
         if not line.startswith("$ "):
             continue
         words = shlex.split(line.removeprefix("$ upneck "))
-        done = runner.invoke(app, words, prog_name="upneck")
+        done = runner.invoke(program(), words, prog_name="upneck")
         out = "\n".join(each.rstrip() for each in done.output.splitlines())
         shown += f"{line}\n{out}\n"
     return shown

@@ -5,8 +5,8 @@ from datetime import UTC, date, datetime
 import pytest
 
 from scheduler.ledger.events import EventIds, uuid7
+from scheduler.plan.ahead import weekday_of
 from scheduler.plan.knapsack import Candidate, best_choice
-from scheduler.plan.pace import weekday_of
 from scheduler.player.moments import Moment, moment_of, start_of_day
 from tests.conftest import Run, reference_rows
 

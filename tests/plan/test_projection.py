@@ -7,8 +7,9 @@ import pytest
 from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import trips
+from scheduler.plan.ahead import Ahead
 from scheduler.plan.pace import Beta, Pace, pace_of
-from scheduler.plan.projection import Ahead, Projection, Window, project, window_of
+from scheduler.plan.projection import Projection, Window, project, window_of
 from scheduler.player.replay import Day, replay
 from scheduler.player.tempo import Bench
 from tests.player.logs import facts, moment
@@ -19,7 +20,8 @@ SURE = Beta(1e6, 1e-3)
 
 def steady(ratio: float = 1.0, sure: Beta = SURE) -> Pace:
     """A player who practises every planned day for the whole budget."""
-    return Pace((sure,) * 7, ratio, 1e-9, 1e-9, 60.0, 0.76, None, 10)
+    counts = ((round(sure.yes), round(sure.no)),) * 7
+    return Pace(sure, (sure,) * 7, counts, ratio, 1e-9, 1e-9, 60.0, 0.76, None, 10)
 
 
 def projected(

@@ -59,7 +59,7 @@ def test_a_new_round_begins_with_nothing_clean_in_it() -> None:
     state = folded("1 1:asc:down:5 60 clean\n2 round 2")
     history = state.history(parse_address("1:asc:down:5"))
 
-    assert (state.round_number, history.round_speed, history.fastest_speed) == (2, 0.0, 3.0)
+    assert (state.round.number, history.round_speed, history.fastest_speed) == (2, 0.0, 3.0)
 
 
 def test_a_day_counts_passes_work_and_the_clock() -> None:

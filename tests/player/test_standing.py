@@ -18,7 +18,7 @@ def judged(history: str, day: float, address: str = ITEM, floor: float = 60) -> 
     state = replay(facts(history))
     speed = speed_of(BeatsPerMinute(floor), 3)
     bench = Bench(state, moment(day), 6, 3, speed, 0.9)
-    order = round_items(parse_neck(), state.round_number)
+    order = round_items(parse_neck(), state.round.number)
     return judge(bench, parse_address(address), frozenset(order))
 
 

@@ -15,7 +15,7 @@ from scheduler.guitar.patterns import matching, parse_item, parse_pattern
 from scheduler.guitar.rounds import round_items
 from scheduler.guitar.sequence import notes_in, notes_of
 from scheduler.plan.knapsack import Candidate, best_choice
-from scheduler.plan.planner import Choice, _Packer, plan_session
+from scheduler.plan.planner import Choice, Packer, plan_session
 from scheduler.plan.session import Costing, Reason, Wish, blocks_of
 from scheduler.plan.wishes import candidates, onward_wish
 from scheduler.player.facts import Fact, Pass
@@ -137,7 +137,7 @@ def test_no_plan_runs_over_its_budget_and_none_leaves_room_for_one_more_item(
     assert session.planned_seconds <= minutes * 60 + 1e-5
 
     found = candidates(bench, order)
-    packer = _Packer(bench, found, order, minutes * 60)
+    packer = Packer(bench, found, order, minutes * 60)
     choice = packer.fill(packer.first_choice(share))
     assert packer.arrange(choice) == session.blocks
     if len(choice.onward) < len(found.onward):

@@ -1,0 +1,78 @@
+"""The application: what all commands share, and the options before a command."""
+
+# ruff: noqa: FBT001, FBT002
+
+from contextlib import closing
+from typing import TYPE_CHECKING, Annotated, Optional
+
+import typer
+
+from scheduler.cli.edge import Edge
+
+if TYPE_CHECKING:
+    from scheduler.cli.desk import Desk
+
+app = typer.Typer(
+    name="upneck",
+    cls=Edge,
+    help="Practise a long alternate-picking routine in daily sessions that fit your time.",
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+Text = Optional[str]
+Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+Force = Annotated[bool, typer.Option("--force", "-f", help="Write over a file that is there.")]
+Yes = Annotated[bool, typer.Option("--yes", "-y", help="Don't ask.")]
+On = Annotated[Text, typer.Option("--on", metavar="DATE", help="As of another day.")]
+Minutes = Annotated[Text, typer.Option("--minutes", metavar="N", help="Minutes, 1 to 720.")]
+CleanTarget = Annotated[
+    Text,
+    typer.Option(
+        "--clean-target", metavar="P", help="Chance of a clean pass at suggested tempos, 0.5-0.99."
+    ),
+]
+Days = Annotated[Text, typer.Option("--days", metavar="DAYS", help="Weekdays, such as mon-fri.")]
+
+
+def _version(value: bool) -> None:
+    if value:
+        from scheduler import __version__
+
+        typer.echo(f"upneck {__version__}")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def main(
+    ctx: typer.Context,
+    demo: Annotated[bool, typer.Option("--demo", help="Use the invented demo player.")] = False,
+    ledger: Annotated[Text, typer.Option("--ledger", metavar="FILE", help="The ledger.")] = None,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    """Practise a long alternate-picking routine in daily sessions that fit your time.
+
+    upneck today plans a session, upneck record takes down what you played, upneck calendar says
+    when the whole routine will be done. Stop when it hurts; a health professional's advice comes
+    before this program's.
+    """
+    del version
+    if ctx.invoked_subcommand is None:
+        typer.echo(ctx.get_help())
+        return
+    ctx.obj = (demo, ledger)
+
+
+def open_desk(ctx: typer.Context) -> "closing[Desk]":
+    """The desk of the player, or of the demo player; to be used in a `with` statement."""
+    from scheduler.cli.desk import Desk, ledger_path
+
+    demo, ledger = ctx.obj
+    if demo:
+        from scheduler.cli.demo import demo_ledger
+
+        return closing(Desk(demo_ledger()))
+    return closing(Desk(ledger_path(ledger)))

@@ -1,0 +1,192 @@
+"""How much time the items that remain will take, under different futures of how well it goes.
+
+The items of a trip that are like each other are taken together. A shared shift of the log error
+rate, the same for all of them in one future, stands for what isn't known yet of the player.
+"""
+
+from collections.abc import Iterable, Sequence
+from math import log1p, sqrt
+from statistics import fmean
+from typing import NamedTuple
+
+from scheduler.guitar.durations import opening_seconds, pass_seconds, settle_seconds
+from scheduler.guitar.items import Item, Stroke
+from scheduler.guitar.metronome import speed_of
+from scheduler.guitar.rounds import Trip
+from scheduler.plan.cost import PASSES_A_VISIT
+from scheduler.player.belief import BASE, PRACTICE, Outlook
+from scheduler.player.quadrature import Gaussian
+from scheduler.player.standing import done_in_round
+from scheduler.player.tempo import FAIR_CHANCE, Bench, fastest_mark
+
+SHIFT_SD = 0.15
+"""Uncertainty about how well the coming parts go, beside that of the weights (our choice)."""
+
+NORMAL_MIDDLES = (-1.593, -0.967, -0.589, -0.282, 0.0, 0.282, 0.589, 0.967, 1.593)
+"""Standard normal quantiles at 1/18, 3/18, ..., 17/18: equally likely shifts."""
+
+SHIFTS = len(NORMAL_MIDDLES)
+
+LEAST_CHANCE = 0.02
+"""An item is not thought to need more than fifty further visits."""
+
+LEAST_OWN_VARIANCE = 0.02
+MOST_VISITS, NEARLY_NONE = 20, 0.01
+SLOWER = 1.3
+"""Seconds of a slower pass, as a share of those of one at the floor tempo (our choice)."""
+
+STILL_RETAINED = 0.85
+"""The share of practice retained from one visit to the next: a day or two at first."""
+
+FACTOR_STRENGTH_SECONDS = 3600.0
+LEAST_FACTOR, LARGEST_FACTOR = 0.6, 2.5
+
+
+class Effort(NamedTuple):
+    """What an item takes: seconds until it is done, and how many visits fail."""
+
+    mean: float
+    variance: float
+    failing: float
+
+
+class Stretch(NamedTuple):
+    """The items of a trip that remain.
+
+    Attributes:
+        items: How many there are.
+        means: Seconds until all are done, by shared shift.
+        deviations: Their standard deviation, by shared shift.
+        failing: The share of visits to one of them that fail, by shared shift.
+    """
+
+    items: int
+    means: tuple[float, ...]
+    deviations: tuple[float, ...]
+    failing: tuple[float, ...]
+
+
+def stretches_of(bench: Bench, trips: Sequence[Trip]) -> list[Stretch]:
+    """What remains of each trip; times follow what the items that are done have taken."""
+    factor = learnt_factor(bench, trips)
+    return [_stretch(bench, trip, factor) for trip in trips]
+
+
+def _stretch(bench: Bench, trip: Trip, factor: float) -> Stretch:
+    means, variances, failing = [0.0] * SHIFTS, [0.0] * SHIFTS, [0.0] * SHIFTS
+    remaining = [item for item in trip.items if not _is_done(bench, item)]
+    for stroke in Stroke:
+        left = [item for item in remaining if item.stroke is stroke]
+        if left:
+            opening = opening_seconds(bench.floor_tempo)
+            for place, effort in enumerate(_efforts(bench, left)):
+                means[place] += factor * (effort.mean * len(left) + opening)
+                variances[place] += factor * factor * effort.variance * len(left)
+                failing[place] += effort.failing * len(left) / len(remaining)
+    deviations = tuple(sqrt(variance) for variance in variances)
+    return Stretch(len(remaining), tuple(means), deviations, tuple(failing))
+
+
+def _is_done(bench: Bench, item: Item) -> bool:
+    return done_in_round(bench.state.history(item), bench.floor_speed)
+
+
+def learnt_factor(bench: Bench, trips: Sequence[Trip]) -> float:
+    """Seconds that this round's new ground took, as a share of what it should have taken.
+
+    What it should have taken is what the belief says now of these items as if they were new.
+    """
+    started = bench.state.round.started
+    spent = sum(day.new_seconds for number, day in bench.state.days.items() if number >= started)
+    expected = 0.0
+    for trip in trips:
+        done = [item for item in trip.items if _is_done(bench, item)]
+        if done:
+            middle = effort_of(bench, _like(_as_new(bench, done)), 0.0)
+            expected += middle.mean * len(done)
+    strength = FACTOR_STRENGTH_SECONDS
+    return min(max((strength + spent) / (strength + expected), LEAST_FACTOR), LARGEST_FACTOR)
+
+
+def _as_new(bench: Bench, items: Sequence[Item]) -> list[Outlook]:
+    """What would be believed of items if they had never been played themselves."""
+    belief, day = bench.state.belief, bench.now.day
+    found = []
+    for item in items:
+        outlook = belief.outlook(item, bench.notes(item), 0.0, day)
+        own = belief.own_weight(item, day).mean
+        found.append(outlook._replace(rest=outlook.rest._replace(mean=outlook.rest.mean - own)))
+    return found
+
+
+def _like(outlooks: Sequence[Outlook]) -> Outlook:
+    """One outlook for several: what they differ by goes into its variance."""
+    mean = fmean(outlook.rest.mean for outlook in outlooks)
+    apart = fmean((outlook.rest.mean - mean) ** 2 for outlook in outlooks)
+    variance = fmean(outlook.rest.variance for outlook in outlooks) + apart
+    return outlooks[0]._replace(rest=Gaussian(mean, variance))
+
+
+def _efforts(bench: Bench, left: Sequence[Item]) -> Iterable[Effort]:
+    """What one of some like items takes, under each shared shift of the error rate."""
+    like = _like([bench.outlook(item) for item in left])
+    belief, day = bench.state.belief, bench.now.day
+    kind = "coupling" if left[0].coupling else "single"
+    known = belief.weight(BASE, day).variance + belief.weight(kind, day).variance
+    own = max(like.rest.variance - known, LEAST_OWN_VARIANCE)
+    spread = sqrt(known + SHIFT_SD**2)
+    before = fmean(bench.state.history(item).passes for item in left)
+    for middle in NORMAL_MIDDLES:
+        rest = Gaussian(like.rest.mean + middle * spread, own)
+        yield effort_of(bench, like._replace(rest=rest), before)
+
+
+def effort_of(bench: Bench, outlook: Outlook, before: float) -> Effort:
+    """What an item takes, visit after visit.
+
+    A visit is two tries at the tempo and a slower one that counts as practice; every pass
+    lowers the error rate by the gain of practice. Where the floor tempo is out of reach, a visit
+    is one slower pass.
+
+    Args:
+        bench: The record so far, the moment and the settings.
+        outlook: What is believed of the item.
+        before: The passes it had so far.
+    """
+    beat = bench.notes_per_beat
+    gain = bench.state.belief.weight(PRACTICE, bench.now.day).mean * STILL_RETAINED
+    tempo = max(fastest_mark(outlook, beat, bench.clean_target), bench.floor_tempo)
+    speed = speed_of(tempo, beat)
+    one = pass_seconds(outlook.notes, speed) + settle_seconds(tempo)
+    failed = (2 + SLOWER) * one + opening_seconds(tempo)
+    first, second, spent, alive = 0.0, 0.0, 0.0, 1.0
+    passes, visits, chance = 0.0, 0.0, 0.0
+    for _ in range(MOST_VISITS):
+        gained = gain * (log1p(before + passes) - log1p(before))
+        rest = Gaussian(outlook.rest.mean + gained, outlook.rest.variance)
+        chance = max(outlook._replace(rest=rest).clean_chance(speed), LEAST_CHANCE)
+        visits += alive
+        if chance < FAIR_CHANCE:
+            spent += SLOWER * one
+            passes += 1
+            continue
+        for number, share in ((1, chance), (2, (1 - chance) * chance)):
+            time = spent + number * one
+            first += alive * share * time
+            second += alive * share * time * time
+        alive *= (1 - chance) ** 2
+        spent += failed
+        passes += PASSES_A_VISIT
+        if alive < NEARLY_NONE:
+            break
+    # Whoever is still not done goes on with the last chance, visit after visit.
+    done = 1 - (1 - chance) ** 2
+    more = (1 - done) / done
+    tries = (chance + 2 * (1 - chance) * chance) / done
+    tries_variance = (chance + 4 * (1 - chance) * chance) / done - tries**2
+    time = spent + more * failed + tries * one
+    variance = failed * failed * more / done + one * one * tries_variance
+    first += alive * time
+    second += alive * (time * time + variance)
+    visits += alive / done
+    return Effort(first, max(second - first * first, 0.0), 1 - 1 / visits)

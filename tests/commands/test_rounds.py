@@ -1,0 +1,128 @@
+"""The look back at a round, what comes next, and what stands in the way of an end."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import Run
+
+SMALL = ("setup", "--frets", "12", "--lowest-fret", "9", "--tuning", "E1 A1 D2 G2")
+"""A neck with so few positions that its round is played in a test."""
+
+
+def play_the_round(run: Run) -> None:
+    run(*SMALL)
+    for tempo in ("60", "72"):
+        assert run("record", "any", "clean", "--tempo", tempo).code == 0
+
+
+def test_a_finished_round_is_looked_back_at(run: Run) -> None:
+    play_the_round(run)
+    found = run("round", "--json").json
+
+    assert found["items_clean"] == found["items_total"] > 0
+    assert found["look_back"]["passes"] == 2 * found["items_total"]
+    assert found["look_back"]["clean_share"] == 1
+    assert (found["look_back"]["first_tempo"], found["look_back"]["last_tempo"]) == (60, 72)
+    assert found["look_back"]["next_floor_tempo"] == 72
+    out = " ".join(run("round").out.split())
+    assert "The round is finished. You may" in out
+    assert "upneck round --next --floor-tempo 72" in out
+    assert "finished on 25 November" in run("calendar").out
+
+
+def test_the_next_round_starts_the_other_way_with_a_higher_floor_tempo(run: Run) -> None:
+    play_the_round(run)
+    started = run("round", "--next", "--floor-tempo", "72", "--json").json
+
+    assert (started["number"], started["floor_tempo"], started["items_clean"]) == (2, 72, 0)
+    onward = [b for b in run("today", "--json").json["blocks"] if b["reason"] == "onward"]
+    assert onward[0]["items"][0]["item"].split(":")[1] == "desc"
+    assert run("undo", "--json").json["withdrawn"]
+    assert run("round", "--json").json["number"] == 1
+
+
+def test_a_round_may_visit_only_what_is_weak(run: Run) -> None:
+    play_the_round(run)
+    weak = [i["item"] for i in run("items", "any", "--clean", "--json").json["items"]][:3]
+    for address in weak:
+        run("record", address, "sloppy", "--tempo", "60")
+    started = run("round", "--next", "--weak", "--json").json
+
+    assert started["items_total"] == 3
+    assert not started["visits_all"]
+    assert {i["item"] for i in run("items", "any", "--ahead", "--json").json["items"]} == set(weak)
+    for address in weak:
+        run("record", address, "clean", "--tempo", "60")
+    assert run("round", "--json").json["items_clean"] == 3
+
+
+def test_a_round_of_weak_items_needs_some(run: Run) -> None:
+    play_the_round(run)
+
+    assert run("round", "--next", "--weak").code == 1
+    assert run("round", "--weak").code == 2
+
+
+@pytest.mark.parametrize(
+    ("setup", "words", "sentence"),
+    [
+        ([], ["--off", "2026-01-01..2040-01-01"], "No practice day is left"),
+        (["--floor-tempo", "40"], ["--minutes", "1"], "too short for an item"),
+        ([], ["--minutes", "2", "--days", "mon"], "no end within five years"),
+    ],
+)
+def test_what_stands_in_the_way_is_told_instead_of_a_date(
+    run: Run, setup: list[str], words: list[str], sentence: str
+) -> None:
+    if setup:
+        run("setup", *setup)
+    found = run("calendar", *words, "--json").json
+
+    assert sentence in found["obstacle"]
+    assert found["finish"]["middle"] is None
+    assert sentence in " ".join(run("calendar", *words).out.split())
+
+
+def test_a_floor_tempo_that_no_pass_reaches_is_told(run: Run) -> None:
+    run("record", "1:any:down:1-19", "sloppy", "--tempo", "80", "--errors", "9")
+    run("setup", "--floor-tempo", "300")
+    found = run("calendar", "--json").json
+
+    assert "The floor tempo of 300 is out of reach" in found["obstacle"]
+    assert found["finish"] == {"early": None, "middle": None, "late": None}
+
+
+def test_a_budget_too_short_for_one_item_is_told(run: Run) -> None:
+    run("setup", "--floor-tempo", "20", "--minutes", "1")
+    for part in ("any:asc", "any:desc"):
+        run("record", f"{part}", "sloppy", "--tempo", "20")
+    done = run("today")
+
+    assert done.code == 0
+    assert "planned of 1 min" in done.out or "Nothing fits" in done.out
+
+
+def test_the_calendar_file_is_written_whole_and_not_over_another(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "practice.ics"
+    first = run("calendar", "--ics", str(path))
+    before = path.read_bytes()
+    refused = run("calendar", "--ics", str(path))
+
+    assert first.code == 0
+    assert before.startswith(b"BEGIN:VCALENDAR\r\n")
+    assert (refused.code, path.read_bytes()) == (1, before)
+    assert "--force" in refused.err
+    assert run("calendar", "--ics", str(path), "--force").code == 0
+    assert path.read_bytes() == before
+    assert run("calendar", "--ics", str(tmp_path / "no" / "x.ics")).code == 1
+    assert run("calendar", "--ics", str(tmp_path)).code == 1
+    assert run("calendar", "--ics", str(tmp_path / "y.ics"), "--start", "noon").code == 2
+    assert sorted(p.name for p in tmp_path.iterdir() if p.is_file()) == ["practice.ics"]
+
+
+def test_what_if_says_what_is_other(run: Run) -> None:
+    out = " ".join(run("calendar", "--minutes", "40", "--days", "mon-fri").out.split())
+
+    assert "With 40 minutes a day instead of 20 and practice on mon-fri instead of mon-sun:" in out
+    assert " instead of " in out.split("mon-sun:")[1]
