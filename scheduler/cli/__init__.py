@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 def program() -> "typer.Typer":
     """The application with all its commands."""
-    import scheduler.cli.commands  # noqa: F401: it adds its commands
+    import scheduler.cli.commands  # noqa: F401
     from scheduler.cli.app import app
 
     return app
