@@ -51,6 +51,9 @@ def setup(
         Optional[bool],
         typer.Option("--both-directions/--one-direction", help="Singles both ways in one round."),
     ] = None,
+    scale_length: Annotated[
+        Text, typer.Option(metavar="MM", help="Scale length, 300 to 1000 mm.")
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """Show or change the settings.
@@ -70,6 +73,7 @@ def setup(
         "minutes": minutes,
         "days": days,
         "revisit": revisit,
+        "scale_length": scale_length,
         **{name: {None: None, True: "yes", False: "no"}[flag] for name, flag in flags.items()},
     }
     with open_desk(ctx) as desk:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, fields, replace
 
 from scheduler.errors import SettingError
 from scheduler.guitar.boxes import check_boxes
+from scheduler.guitar.fingering import SCALE_LENGTH_MM
 from scheduler.guitar.metronome import (
     DEFAULT_FLOOR_TEMPO,
     DEFAULT_NOTES_PER_BEAT,
@@ -39,6 +40,7 @@ class Settings:
         revisit: The most of a session that goes to repair and refresh, in percent.
         left_handed: Whether necks and boxes are drawn mirrored.
         both_directions: Whether every single comes in both directions in one round.
+        scale_length: Of the instrument, in millimetres.
     """
 
     tuning: str = STANDARD_TUNING
@@ -52,6 +54,7 @@ class Settings:
     revisit: int = 15
     left_handed: bool = False
     both_directions: bool = False
+    scale_length: float = SCALE_LENGTH_MM
 
     @property
     def neck(self) -> Neck:
@@ -211,6 +214,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "revisit": lambda text: _whole(text, "the share for repair and refresh", 0, MOST_REVISIT),
     "left_handed": _flag,
     "both_directions": _flag,
+    "scale_length": lambda text: _between(text, "the scale length in millimetres", 300, 1000),
 }
 """How each setting is read; the ledger keeps the words that `format_setting` writes."""
 

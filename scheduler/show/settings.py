@@ -20,6 +20,7 @@ MEANINGS = {
     "revisit": "most of a session for repair and refresh, in percent",
     "left_handed": "necks and boxes drawn mirrored",
     "both_directions": "every single in both directions in one round",
+    "scale_length": "scale length in millimetres, for the fingering",
 }
 
 

@@ -9,6 +9,11 @@ from rich.console import Console
 NARROWEST = 40
 
 
+def shows_signs(screen: Console) -> bool:
+    """Whether a console can show more than ASCII."""
+    return not screen.options.ascii_only and screen.encoding.lower().startswith("utf")
+
+
 def console(file: TextIO | None = None) -> Console:
     """A console that shows text literally: no markup, no emoji codes, no highlighting.
 

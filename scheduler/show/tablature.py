@@ -1,0 +1,123 @@
+"""Tablature as text: highest string on top, strokes above, fingers below, sixes together."""
+
+from collections.abc import Sequence
+
+from scheduler.guitar.boxes import StringFrets
+from scheduler.guitar.items import Stroke
+from scheduler.guitar.neck import SHARP_NAMES
+from scheduler.guitar.sequence import NOTES_IN_A_GROUP, Note
+from scheduler.show.sheet import Sheet
+from scheduler.show.words import count, duration, item_words, tempo_words
+
+CELL = 3
+SIGNS = {Stroke.DOWN: "\N{SQUARE CAP}", Stroke.UP: "V"}
+"""Resemble the engraved signs and stand alone, which the combining music characters don't."""
+
+LETTERS = {Stroke.DOWN: "D", Stroke.UP: "U"}
+NARROWEST = 2 * NOTES_IN_A_GROUP * CELL
+
+
+def tablature(sheet: Sheet, width: int, *, signs: bool, left_handed: bool = False) -> list[str]:
+    """Lines of tablature, wrapped between groups of six.
+
+    Args:
+        sheet: The item.
+        width: Columns of the screen.
+        signs: Whether the terminal can show signs of strokes; letters otherwise.
+        left_handed: Whether charts of boxes are mirrored.
+    """
+    words = item_words(sheet.item)
+    beats = f"{sheet.notes_per_beat} notes to a beat"
+    lines = [
+        f"{words[0].upper()}{words[1:]}",
+        f"{sheet.key}, {count(len(sheet.notes), 'note')}, {beats}",
+        f"tempo {tempo_words(sheet.tempo)}: {duration(sheet.seconds)} a pass",
+        "",
+    ]
+    for first, groups in _systems(sheet, width):
+        lines += [*_system(sheet, first, groups, signs=signs), ""]
+    for box, frets in sheet.boxes():
+        lines += [*_chart(sheet, box, frets, mirrored=left_handed), ""]
+    shown = SIGNS if signs else LETTERS
+    lines.append(f"{shown[Stroke.DOWN]} downstroke, {shown[Stroke.UP]} upstroke; fingers 1 to 4")
+    return [line.rstrip() for line in lines]
+
+
+def string_names(sheet: Sheet) -> list[str]:
+    """The names of the open strings, lowest first."""
+    return [SHARP_NAMES[midi % 12] for midi in sheet.neck.tuning]
+
+
+def _systems(sheet: Sheet, width: int) -> list[tuple[int, list[Sequence[Note]]]]:
+    """Groups of six by line of music, with the number of the first note of each line."""
+    notes = sheet.notes
+    groups = [notes[n : n + NOTES_IN_A_GROUP] for n in range(0, len(notes), NOTES_IN_A_GROUP)]
+    if len(groups) > 1 and len(groups[-1]) == 1:
+        # The last note of a coupling stays with the group before it.
+        groups[-2:] = [(*groups[-2], *groups[-1])]
+    room = max(width, NARROWEST) - _margin(sheet) - 1
+    systems: list[tuple[int, list[Sequence[Note]]]] = []
+    first, used = 0, room
+    for group in groups:
+        needed = len(group) * CELL + 2
+        if used + needed > room:
+            systems.append((first, []))
+            used = 0
+        systems[-1][1].append(group)
+        used += needed
+        first += len(group)
+    return systems
+
+
+def _margin(sheet: Sheet) -> int:
+    return max(map(len, string_names(sheet))) + 1
+
+
+def _system(
+    sheet: Sheet, first: int, groups: Sequence[Sequence[Note]], *, signs: bool
+) -> list[str]:
+    """The rows of one line of music: beats, strokes, strings from the highest, fingers."""
+    margin = _margin(sheet)
+    beats, strokes, fingers = (" " * margin for _ in range(3))
+    names = string_names(sheet)
+    rows = [f"{name:>{margin - 1}}|" for name in names]
+    number = first
+    for group in groups:
+        for note in group:
+            beat, inside = divmod(number % sheet.notes_in_a_bar, sheet.notes_per_beat)
+            beats += f"{beat + 1 if inside == 0 else '.':>2} "
+            strokes += f"{(SIGNS if signs else LETTERS)[note.stroke]:>2} "
+            fingers += f"{sheet.fingers[number] or 'o':>2} "
+            for string in range(len(rows)):
+                rows[string] += f"{note.fret:->2}-" if note.string == string else "---"
+            number += 1
+            if number % sheet.notes_in_a_bar == 0 or number == len(sheet.notes):
+                beats, strokes, fingers = (f"{row} " for row in (beats, strokes, fingers))
+                rows = [f"{row}|" for row in rows]
+        beats, strokes, fingers = (f"{row} " for row in (beats, strokes, fingers))
+        rows = [f"{row}-" if not row.endswith("|") else row for row in rows]
+        width = max(map(len, rows))
+        beats, strokes, fingers = (row[:width].ljust(width) for row in (beats, strokes, fingers))
+        rows = [row.ljust(width, "-") for row in rows]
+    return [beats, strokes, *reversed(rows), fingers]
+
+
+def _chart(sheet: Sheet, box: int, frets: tuple[StringFrets, ...], *, mirrored: bool) -> list[str]:
+    """A box as a chart: a row a string, a column a fret, the fingers in it."""
+    held: dict[tuple[int, int], int] = {}
+    for note, finger in zip(sheet.notes, sheet.fingers, strict=True):
+        held.setdefault((note.string, note.fret), finger)
+    lowest, highest = min(low for low, _ in frets), max(high for _, high in frets)
+    columns = list(range(lowest, highest + 1))
+    if mirrored:
+        columns.reverse()
+    margin = _margin(sheet)
+    lines = [f"box {box}", " " * margin + "".join(f"{fret:>4}" for fret in columns)]
+    for string in reversed(range(len(frets))):
+        cells = [
+            str(held.get((string, fret), "o") or "o") if fret in frets[string] else "."
+            for fret in columns
+        ]
+        name = string_names(sheet)[string]
+        lines.append(f"{name:>{margin}}" + "".join(f"{cell:>4}" for cell in cells))
+    return lines

@@ -1,0 +1,68 @@
+"""Tablature as the trade writes it."""
+
+import pytest
+
+from scheduler.guitar.fingering import fingering
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.guitar.neck import parse_neck
+from scheduler.guitar.patterns import parse_address
+from scheduler.show.sheet import Sheet, sheet_of
+from scheduler.show.tablature import tablature
+
+
+def sheet(address: str, tuning: str = "E2 A2 D3 G3 B3 E4", notes_per_beat: int = 3) -> Sheet:
+    neck = parse_neck(tuning)
+    item = parse_address(address)
+    fingers = fingering(neck, item)
+    return sheet_of(neck, item, fingers, BeatsPerMinute(60), notes_per_beat)
+
+
+def test_one_item_on_the_screen() -> None:
+    assert tablature(sheet("1:asc:up:5", "E1 A1 D2 G2"), 60, signs=False) == [
+        "Box 1 alone at fret 5, ascending, upstroke first",
+        "A minor, 12 notes, 3 notes to a beat",
+        "tempo 60: 4 s a pass",
+        "",
+        "   1  .  .  2  .  .   3  .  .  4  .  .",
+        "   U  D  U  D  U  D   U  D  U  D  U  D",
+        "G|--------------------------------5--7-|",
+        "D|-------------5--7---------5--7-------|",
+        "A|-------5--7---------5--7-------------|",
+        "E|-5--8--------------------------------|",
+        "   1  4  1  3  1  3   1  3  1  3  1  3",
+        "",
+        "box 1",
+        "     5   6   7   8",
+        " G   1   .   3   .",
+        " D   1   .   3   .",
+        " A   1   .   3   .",
+        " E   1   .   .   4",
+        "",
+        "D downstroke, U upstroke; fingers 1 to 4",
+    ]
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 120])
+@pytest.mark.parametrize("notes_per_beat", [3, 4, 6])
+def test_no_line_is_wider_than_the_screen_and_no_note_is_lost(
+    width: int, notes_per_beat: int
+) -> None:
+    lines = tablature(sheet("5+1:desc:up:2", notes_per_beat=notes_per_beat), width, signs=True)
+    strokes = sum(line.count("V") + line.count("\N{SQUARE CAP}") for line in lines[:-1])
+
+    assert max(len(line) for line in lines[2:]) <= width
+    assert strokes == 97
+
+
+def test_a_bar_has_four_beats() -> None:
+    rows = [line for line in tablature(sheet("2:asc:down:5"), 200, signs=False) if "|" in line]
+
+    assert {row.count("|") for row in rows} == {3}
+    assert all(row.endswith("|") for row in rows)
+
+
+def test_a_left_handed_chart_is_mirrored() -> None:
+    lines = tablature(sheet("1:asc:down:5"), 60, signs=False, left_handed=True)
+
+    assert "     8   7   6   5" in lines
+    assert " E   4   .   .   1" in lines
