@@ -1,4 +1,4 @@
-"""The words of the commands for when the instrument is in hand: tab."""
+"""The words of the commands for when the instrument is in hand: tablature, click track, neck."""
 
 # ruff: noqa: FBT002
 
@@ -34,3 +34,47 @@ def tab(
 
     with open_desk(ctx) as desk:
         run(desk, address, tempo=tempo, fingers=fingers, files=(output, musicxml), force=force)
+
+
+@app.command()
+def neck(
+    ctx: typer.Context,
+    tempo: Annotated[
+        bool, typer.Option("--tempo", help="Fastest clean tempos instead of standings.")
+    ] = False,
+    output: Output = None,
+    force: Force = False,
+) -> None:
+    """Show the neck as a map of where its items stand; -o FILE.svg writes it as a picture.
+
+    Example: upneck neck --tempo
+    """
+    from scheduler.cli.neck import neck as run
+
+    with open_desk(ctx) as desk:
+        run(desk, tempo=tempo, output=output, force=force)
+
+
+@app.command()
+def click(
+    ctx: typer.Context,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="A .wav or .mid file.")
+    ],
+    item: Annotated[
+        Text, typer.Option(metavar="ADDRESS", help="One item instead of the session.")
+    ] = None,
+    tempo: Annotated[Text, typer.Option(metavar="N", help="With --item: its tempo.")] = None,
+    notes: Annotated[
+        bool, typer.Option("--notes", help="MIDI: the items' notes as a guide.")
+    ] = False,
+    force: Force = False,
+) -> None:
+    """Write what is left of today's session as a click track to play along to.
+
+    Example: upneck click -o session.mid --notes
+    """
+    from scheduler.cli.click import click as run
+
+    with open_desk(ctx) as desk:
+        run(desk, output=output, item=item, tempo=tempo, notes=notes, force=force)

@@ -24,6 +24,9 @@ class Part(StrEnum):
     FROM_TOP = "couplings from the top"
 
 
+PART_ORDER = tuple(Part)
+
+
 @dataclass(frozen=True, slots=True)
 class Trip:
     """One box or coupling taken up the neck with downstrokes, then back down with upstrokes."""

@@ -2,13 +2,19 @@
 
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from scheduler.errors import OutputError
 
+READABLE = 0o644
 
-def write_whole(path: Path, content: bytes, *, force: bool) -> None:
-    """Write beside the file, then put it in its place.
+
+@contextmanager
+def whole_file(path: Path, *, force: bool) -> Iterator[BinaryIO]:
+    """A file to write into beside its place; it is put there when all went well.
 
     Raises:
         OutputError: The file exists and `force` wasn't said, or it can't be written.
@@ -25,12 +31,24 @@ def write_whole(path: Path, content: bytes, *, force: bool) -> None:
         raise _cannot_write(path, problem) from problem
     try:
         with os.fdopen(handle, "wb") as beside:
-            beside.write(content)
-        Path(name).chmod(0o644)
+            yield beside
+        Path(name).chmod(READABLE)
         Path(name).replace(path)
-    except OSError as problem:
+    except BaseException as problem:
         Path(name).unlink(missing_ok=True)
-        raise _cannot_write(path, problem) from problem
+        if isinstance(problem, OSError):
+            raise _cannot_write(path, problem) from problem
+        raise
+
+
+def write_whole(path: Path, content: bytes, *, force: bool) -> None:
+    """Write a file at once.
+
+    Raises:
+        OutputError: The file exists and `force` wasn't said, or it can't be written.
+    """
+    with whole_file(path, force=force) as beside:
+        beside.write(content)
 
 
 def _cannot_write(path: Path, problem: OSError) -> OutputError:

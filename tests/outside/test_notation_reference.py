@@ -1,5 +1,6 @@
 """Files of notation read back by music21, a general-purpose music library."""
 
+from io import BytesIO
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -9,8 +10,12 @@ from scheduler.guitar.items import Stroke
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.patterns import parse_address
+from scheduler.guitar.sequence import notes_of
+from scheduler.plan.beats import Kind, Run
+from scheduler.show.click_midi import click_midi
 from scheduler.show.musicxml import musicxml
 from scheduler.show.sheet import Sheet, sheet_of
+from tests.conftest import reference_rows
 
 CASES = [
     ("1:asc:down:5", "E2 A2 D3 G3 B3 E4", 3),
@@ -83,3 +88,69 @@ def test_elements_come_in_the_order_of_the_schema(address: str, tuning: str, bea
                 if note.findtext("staff") == staff
             )
             assert total == 4 * beat
+
+
+def runs() -> list[Run]:
+    item = parse_address("1+2:asc:down:5")
+    slow, fast = BeatsPerMinute(60), BeatsPerMinute(63)
+    return [
+        Run(Kind.CHANGEOVER, 8, slow), Run(Kind.COUNT_IN, 4, slow),
+        Run(Kind.PLAY, 33, slow, item), Run(Kind.SETTLE, 3, slow),
+        Run(Kind.CHANGEOVER, 9, fast), Run(Kind.COUNT_IN, 4, fast),
+        Run(Kind.PLAY, 33, fast, item),
+    ]  # fmt: skip
+
+
+def test_midi_has_the_header_tempos_and_quantities_of_the_standard() -> None:
+    """Source: Standard MIDI File 1.0: MThd, FF 51 03 with microseconds a quarter, FF 2F 00."""
+    written = click_midi(runs(), parse_neck(), 3, notes=True)
+
+    assert written[:14] == bytes.fromhex("4D546864 00000006 0001 0003 01E0")
+    assert written.count(bytes.fromhex("FF5103 0F4240")) == 1
+    assert written.count(bytes.fromhex("FF5103 0E883D")) == 1
+    assert written.count(b"MTrk") == 3
+    assert written.count(bytes.fromhex("FF2F00")) == 3
+    # 48 beats of 480 ticks = 0x5A00 before the second tempo, as a variable-length quantity.
+    assert vlq(48 * 480) == bytes.fromhex("81B400")
+    assert vlq(48 * 480) + bytes.fromhex("FF5103 0E883D") in written
+
+
+def vlq(value: int) -> bytes:
+    """A variable-length quantity, seven bits a byte, the last byte's high bit clear."""
+    groups = [value & 0x7F]
+    while value := value >> 7:
+        groups.append(0x80 | value & 0x7F)
+    return bytes(reversed(groups))
+
+
+@pytest.mark.parametrize("row", reference_rows("midi_vlq.csv"), ids=lambda r: r["value_hex"])
+def test_quantities_are_written_as_the_standard_prints_them(row: dict[str, str]) -> None:
+    """Source: reference/SOURCES.md, midi_vlq.csv: mido's writer and the helper above."""
+    meta = pytest.importorskip("mido.midifiles.meta")
+    value = int(row["value_decimal"])
+    wanted = bytes.fromhex(row["vlq_bytes_hex"])
+
+    assert bytes(meta.encode_variable_int(value)) == wanted == vlq(value)
+
+
+def test_midi_reads_back_with_notes_pitches_and_tempo_map() -> None:
+    """Source: music21's reader of MIDI, and mido's."""
+    music21 = pytest.importorskip("music21", reason="outside check skipped: no music21")
+    mido = pytest.importorskip("mido")
+    written = click_midi(runs(), parse_neck(), 3, notes=True)
+    item = parse_address("1+2:asc:down:5")
+    wanted = [note.pitch_midi for note in notes_of(parse_neck(), item)] * 2
+
+    file = mido.MidiFile(file=BytesIO(written))
+    assert file.length == pytest.approx(48 + 46 * 60 / 63, abs=0.01)
+    heard = [m.note for m in file.tracks[2] if m.type == "note_on" and m.velocity]
+    clicks = [m for m in file.tracks[1] if m.type == "note_on" and m.velocity]
+    assert heard == wanted
+    assert len(clicks) == 2 * 2 + 4 + 33 + 3 + 4 + 33
+    assert {m.channel for m in clicks} == {9}
+
+    score = music21.midi.translate.midiStringToStream(written)
+    marks = score.recurse().getElementsByClass("MetronomeMark")
+    assert {round(mark.number, 3) for mark in marks} == {60.0, 63.0}
+    pitches = [n.pitch.midi for part in score.parts for n in part.recurse().notes if n.isNote]
+    assert sum(pitch in set(wanted) for pitch in pitches) >= len(wanted)
