@@ -1,4 +1,4 @@
-"""The words of the commands for when the instrument is in hand: tablature, click track, neck."""
+"""The words of the commands for when the instrument is in hand: play, tab, click, neck."""
 
 # ruff: noqa: FBT002
 
@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.app import Force, Text, app, open_desk
+from scheduler.cli.app import Force, Minutes, Text, app, open_desk
 
 Output = Annotated[Text, typer.Option("-o", "--output", metavar="FILE", help="Write to a file.")]
 
@@ -78,3 +78,22 @@ def click(
 
     with open_desk(ctx) as desk:
         run(desk, output=output, item=item, tempo=tempo, notes=notes, force=force)
+
+
+@app.command()
+def play(
+    ctx: typer.Context,
+    minutes: Minutes = None,
+    bell: Annotated[
+        bool, typer.Option("--bell", help="Ring the terminal's bell where there is no sound.")
+    ] = False,
+    silent: Annotated[bool, typer.Option("--silent", help="No sound.")] = False,
+) -> None:
+    """Play today's session on the screen, with keys or a page-turner pedal.
+
+    Example: upneck play --minutes 20
+    """
+    from scheduler.cli.play import play as run
+
+    with open_desk(ctx) as desk:
+        run(desk, minutes=minutes, bell=bell, sound=not silent)

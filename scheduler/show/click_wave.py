@@ -24,15 +24,14 @@ SILENCE_FRAMES = 1 << 16
 
 def write_wave(file: BinaryIO, runs: list[Run]) -> None:
     """Write the click track of some runs."""
-    sounds = {name: _click(hz) for name, hz in _CLICKS.items()}
-    signal = b"".join(_tone(hz, SIGNAL_SECONDS, SIGNAL_SECONDS / 3) for hz in SIGNAL_HZ)
+    sounds = click_sounds()
     frames = round(total_seconds(runs) * RATE)
     with wave.open(file, "wb") as track:
         track.setnchannels(1)
         track.setsampwidth(2)
         track.setframerate(RATE)
         track.setnframes(frames)
-        for piece in _pieces(beats_of(runs), sounds, signal, frames):
+        for piece in _pieces(beats_of(runs), sounds, frames):
             track.writeframesraw(piece)
 
 
@@ -44,13 +43,11 @@ def sample_of(seconds: float) -> int:
     return round(seconds * RATE)
 
 
-def _pieces(
-    beats: Iterable[Beat], sounds: dict[str, bytes], signal: bytes, frames: int
-) -> Iterable[bytes]:
+def _pieces(beats: Iterable[Beat], sounds: dict[str, bytes], frames: int) -> Iterable[bytes]:
     """Sounds with silence between them; a sound ends where the next one begins."""
     silence = bytes(2 * SILENCE_FRAMES)
     for (start, beat), following in _with_next(((sample_of(b.seconds), b) for b in beats), frames):
-        sound = signal if beat.kind is Kind.CHANGEOVER else sounds[_name(beat)]
+        sound = sounds[_name(beat)]
         sound = sound[: 2 * (following - start)]
         yield sound
         place = start + len(sound) // 2
@@ -60,7 +57,16 @@ def _pieces(
             place += step
 
 
+def click_sounds() -> dict[str, bytes]:
+    """The sounds by name: accent, beat, settle, signal; 16-bit samples at `RATE`."""
+    sounds = {name: _click(hz) for name, hz in _CLICKS.items()}
+    tones = (_tone(hz, SIGNAL_SECONDS, SIGNAL_SECONDS / 3) for hz in SIGNAL_HZ)
+    return sounds | {"signal": b"".join(tones)}
+
+
 def _name(beat: Beat) -> str:
+    if beat.kind is Kind.CHANGEOVER:
+        return "signal"
     if beat.is_accent:
         return "accent"
     return "settle" if beat.kind is Kind.SETTLE else "beat"

@@ -34,13 +34,21 @@ def tablature(sheet: Sheet, width: int, *, signs: bool, left_handed: bool = Fals
         f"tempo {tempo_words(sheet.tempo)}: {duration(sheet.seconds)} a pass",
         "",
     ]
-    for first, groups in _systems(sheet, width):
-        lines += [*_system(sheet, first, groups, signs=signs), ""]
+    for _, rows in systems(sheet, width, signs=signs):
+        lines += [*rows, ""]
     for box, frets in sheet.boxes():
         lines += [*_chart(sheet, box, frets, mirrored=left_handed), ""]
     shown = SIGNS if signs else LETTERS
     lines.append(f"{shown[Stroke.DOWN]} downstroke, {shown[Stroke.UP]} upstroke; fingers 1 to 4")
     return [line.rstrip() for line in lines]
+
+
+def systems(sheet: Sheet, width: int, *, signs: bool) -> list[tuple[int, list[str]]]:
+    """The lines of music, each with the number of its first note and its rows."""
+    return [
+        (first, [row.rstrip() for row in _system(sheet, first, groups, signs=signs)])
+        for first, groups in _systems(sheet, width)
+    ]
 
 
 def string_names(sheet: Sheet) -> list[str]:

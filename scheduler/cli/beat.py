@@ -1,0 +1,69 @@
+"""The beat: absolute deadlines, so that lateness never adds up."""
+
+from collections import deque
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+from scheduler.plan.beats import ACCENT_EVERY, Kind, Run
+
+
+class Tick(NamedTuple):
+    """A beat that is to be seen and heard: its run, and its number in it from 0."""
+
+    run: Run
+    number: int
+
+    @property
+    def is_accent(self) -> bool:
+        """Whether it is the first of four."""
+        return self.number % ACCENT_EVERY == 0 and self.run.kind is not Kind.SETTLE
+
+
+class BeatClock:
+    """Beats of runs, one run after the other; a run of playing goes on until the next ones begin.
+
+    Args:
+        clock: Seconds that never go back.
+    """
+
+    def __init__(self, clock: Callable[[], float]) -> None:
+        self._clock = clock
+        self._runs: deque[Run] = deque()
+        self._start = 0.0
+        self._number = 0
+
+    def begin(self, runs: Sequence[Run]) -> None:
+        """Play other runs from the next beat on; at once if nothing is playing."""
+        start = self.due if self._runs else self._clock()
+        self._runs = deque(runs)
+        self._start, self._number = start, 0
+
+    def stop(self) -> None:
+        """No more beats."""
+        self._runs.clear()
+
+    @property
+    def due(self) -> float:
+        """When the next beat comes; far away if none does."""
+        if not self._runs:
+            return float("inf")
+        return self._start + self._number * 60 / self._runs[0].tempo
+
+    def tick(self) -> Tick | None:
+        """The beat that is due, or None if it isn't time; missed beats are left out."""
+        now = self._clock()
+        if now < self.due:
+            return None
+        while True:
+            tick = Tick(self._runs[0], self._number)
+            self._number += 1
+            self._turn_over()
+            if now < self.due:
+                return tick
+
+    def _turn_over(self) -> None:
+        run = self._runs[0]
+        if run.kind is not Kind.PLAY and self._number >= run.beats:
+            self._start += run.beats * 60 / run.tempo
+            self._number = 0
+            self._runs.popleft()

@@ -1,0 +1,310 @@
+"""The stage: keys, beat and screen of a session that is being played, and its record.
+
+Every pass is on disk before the screen moves on.
+"""
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from scheduler.cli.beat import BeatClock, Tick
+from scheduler.cli.desk import Desk
+from scheduler.cli.full_screen import FullScreen
+from scheduler.cli.keys import CLEAN, SLOPPY, Debouncer, Key, KeyReader
+from scheduler.cli.sound import ClickSound
+from scheduler.cli.tab import sheet_for
+from scheduler.guitar.durations import CHANGEOVER_SECONDS, COUNT_IN_BEATS, SETTLE_SECONDS
+from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.ledger.events import Event, Withdrawal
+from scheduler.ledger.plans import KeptPlan, mark_done
+from scheduler.plan.beats import Kind, Run, beats_in
+from scheduler.plan.hands_on import HandsOn, Moved
+from scheduler.player.facts import Fault, Pass
+from scheduler.player.moments import Moment
+from scheduler.player.replay import replay
+from scheduler.player.tempo import suggested_tempo
+from scheduler.show.play_screen import BEAT_ROW, View, beat_line, play_lines
+from scheduler.show.sheet import Sheet
+
+ESCAPE_SECONDS = 0.05
+LONGEST_WAIT_SECONDS = 1.0
+ENDLESS = 1 << 30
+FAULT_KEYS = {"r": Fault.RINGING, "s": Fault.SYNC, "n": Fault.NOTES}
+BELL = "\a"
+
+
+class Recorded(NamedTuple):
+    """A pass that is on disk, and the block it finished an item of, if it did."""
+
+    played: Pass
+    block: int | None
+
+
+class Stage:
+    """A session on the stage."""
+
+    def __init__(
+        self,
+        desk: Desk,
+        plan: KeptPlan,
+        state: HandsOn,
+        clock: Callable[[], float],
+        sound: ClickSound | None,
+        *,
+        bell: bool,
+        signs: bool,
+    ) -> None:
+        self.desk, self.plan, self.state = desk, plan, state
+        self.clock, self.sound, self.bell, self.signs = clock, sound, bell, signs
+        self.beat = BeatClock(clock)
+        self.began, self.paused_at, self.paused_for = clock(), 0.0, 0.0
+        self.recorded: list[Recorded] = []
+        self.tick: Tick | None = None
+        self.message = ""
+        self.is_over = False
+        self._sheets: dict[Item, Sheet] = {}
+        self._reader, self._debouncer = KeyReader(), Debouncer()
+
+    def run(self, screen: FullScreen) -> None:
+        """Play until the session is over or the player stops."""
+        self.beat.begin(self._runs(Moved.BLOCK))
+        while not self.is_over:
+            if screen.was_resized:
+                screen.was_resized = False
+                self._draw(screen)
+            self._sound_beat(screen)
+            wait = min(max(0.0, self.beat.due - self.clock()), LONGEST_WAIT_SECONDS)
+            waiting = self._reader.is_waiting
+            data = screen.read(min(wait, ESCAPE_SECONDS) if waiting else wait)
+            if data == b"":
+                return
+            keys = self._reader.feed(data) if data else []
+            if data is None and waiting:
+                keys = self._reader.give_up()
+            self._press_all(keys)
+            if keys:
+                self._draw(screen)
+
+    def _press_all(self, keys: list[str]) -> None:
+        for key in keys:
+            if self._debouncer.lets_through(key, self.clock()):
+                self.press(key)
+            if self.is_over:
+                return
+
+    def press(self, key: str) -> None:
+        """Do what a key means."""
+        self.message = ""
+        if key == "q":
+            self.is_over = True
+        elif key == "p":
+            self._pause()
+        elif self.paused_at:
+            self.message = "paused: p goes on, q stops"
+        elif key in CLEAN:
+            self._verdict_or_begin()
+        elif key in SLOPPY or (key.isdigit() and key != "0"):
+            self._sloppy(int(key) if key.isdigit() else None)
+        elif key in {Key.UP, Key.DOWN}:
+            self._change_tempo(1 if key == Key.UP else -1)
+        elif key in FAULT_KEYS:
+            self._say_fault(FAULT_KEYS[key])
+        elif key == "u":
+            self._take_back()
+        else:
+            self.message = f"no such key: {key}"
+
+    @property
+    def is_playing(self) -> bool:
+        """Whether the item has begun."""
+        return self.tick is not None and self.tick.run.kind is Kind.PLAY
+
+    @property
+    def now(self) -> Moment:
+        """The time, told by the clock that never goes back."""
+        started = self.desk.now
+        elapsed = self.clock() - self.began
+        return Moment(started.utc_ms + int(elapsed * 1000), started.offset_minutes)
+
+    def _verdict_or_begin(self) -> None:
+        if self.is_playing:
+            self._judge(clean=True, errors=0)
+        else:
+            self.beat.stop()
+            self.beat.begin([self._endless()])
+
+    def _sloppy(self, errors: int | None) -> None:
+        if self.is_playing:
+            self._judge(clean=False, errors=errors)
+        else:
+            self.message = "not begun yet: space begins at once"
+
+    def _judge(self, *, clean: bool, errors: int | None) -> None:
+        step = self.state.step
+        assert step is not None, "only a step can be judged"  # noqa: S101
+        now, tempo = self.now, self.state.tempo
+        moved = self.state.judge(lambda: self._suggested(step.item, now), clean=clean)
+        goes_on = moved not in {Moved.AGAIN, Moved.SLOWER}
+        played = Pass(
+            id=self.desk.ledger.ids(now).next(),
+            moment=now,
+            item=step.item,
+            notes=len(self._sheet(step.item).notes),
+            tempo=tempo,
+            notes_per_beat=step.block.notes_per_beat,
+            clean=clean,
+            errors=errors,
+        )
+        self._write([played], Recorded(played, step.block.number if goes_on else None))
+        replay([played], self.desk.state)
+        self.message = self._told(moved, clean=clean)
+        if moved is Moved.OVER:
+            self.is_over = True
+        else:
+            self.tick = None
+            self.beat.begin(self._runs(moved))
+
+    def _told(self, moved: Moved, *, clean: bool) -> str:
+        if clean:
+            return "clean"
+        if moved is Moved.AGAIN:
+            return "sloppy: again"
+        if moved is Moved.SLOWER:
+            return f"sloppy: again, slower, {self.state.tempo:g}"
+        return "sloppy three times: it stays weak, go on"
+
+    def _suggested(self, item: Item, now: Moment) -> BeatsPerMinute:
+        return suggested_tempo(self.desk.bench(now), item)
+
+    def _write(self, events: list[Event], recorded: Recorded) -> None:
+        ledger = self.desk.ledger
+        with ledger.writing():
+            ledger.insert(events)
+            if recorded.block is not None:
+                day = self.plan.session.day
+                mark_done(ledger, day, [(recorded.block, recorded.played.id)])
+        self.recorded.append(recorded)
+
+    def _take_back(self) -> None:
+        if not self.recorded:
+            self.message = "nothing to take back"
+            return
+        last = self.recorded.pop()
+        now = self.now
+        event_id = self.desk.ledger.ids(now).next()
+        self.desk.ledger.append([Withdrawal(event_id, now, last.played.id)])
+        self.desk.forget_changes()
+        self.state.take_back()
+        self.message = "taken back"
+        self.tick = None
+        self.beat.begin(self._runs(Moved.AGAIN))
+
+    def _say_fault(self, fault: Fault) -> None:
+        """Say what the last sloppy pass was: it is withdrawn and recorded again with the fault."""
+        if not self.recorded or self.recorded[-1].played.clean:
+            self.message = "the last pass was clean: there is no fault to say"
+            return
+        last, now = self.recorded.pop(), self.now
+        ids = self.desk.ledger.ids(now)
+        old = last.played
+        new = Pass(
+            ids.next(), old.moment, old.item, old.notes, old.tempo, old.notes_per_beat,
+            clean=False, errors=old.errors, fault=fault, note=old.note,
+        )  # fmt: skip
+        self._write([new, Withdrawal(ids.next(), now, old.id)], Recorded(new, last.block))
+        self.desk.forget_changes()
+        self.message = f"the last pass: {fault}"
+
+    def _change_tempo(self, marks: int) -> None:
+        self.state.change_tempo(marks)
+        self.message = f"tempo {self.state.tempo:g}"
+        if self.is_playing:
+            self.beat.begin([self._endless()])
+
+    def _pause(self) -> None:
+        if self.paused_at:
+            self.paused_for += self.clock() - self.paused_at
+            self.paused_at = 0.0
+            self.tick = None
+            self.beat.begin(self._runs(Moved.AGAIN))
+        else:
+            self.paused_at = self.clock()
+            self.beat.stop()
+
+    def _runs(self, moved: Moved) -> list[Run]:
+        """The beats up to the item, then those of playing, which go on until a verdict."""
+        step, tempo = self.state.step, self.state.tempo
+        assert step is not None, "a session that is over has no beats"  # noqa: S101
+        if moved is Moved.BLOCK:
+            way = [
+                Run(Kind.CHANGEOVER, beats_in(CHANGEOVER_SECONDS, tempo), tempo),
+                Run(Kind.COUNT_IN, COUNT_IN_BEATS, tempo),
+            ]
+        else:
+            way = [Run(Kind.SETTLE, beats_in(self._settle_seconds(moved), tempo), tempo)]
+        return [*way, self._endless()]
+
+    def _settle_seconds(self, moved: Moved) -> float:
+        if moved is Moved.ITEM:
+            place = self.state.place
+            before, here = self.state.steps[place - 1 : place + 1]
+            if abs(here.item.fret - before.item.fret) > 1:
+                return CHANGEOVER_SECONDS
+        return SETTLE_SECONDS
+
+    def _endless(self) -> Run:
+        step = self.state.step
+        return Run(Kind.PLAY, ENDLESS, self.state.tempo, None if step is None else step.item)
+
+    def _sheet(self, item: Item) -> Sheet:
+        if item not in self._sheets:
+            self._sheets[item] = sheet_for(self.desk, item, self.state.tempo)
+        return self._sheets[item]
+
+    def _sound_beat(self, screen: FullScreen) -> None:
+        tick = self.beat.tick()
+        if tick is None:
+            return
+        first_of_line = self.tick is None or self._line_of(tick) != self._line_of(self.tick)
+        self.tick = tick
+        silent = tick.run.kind is Kind.CHANGEOVER and tick.number > 0
+        if self.sound is not None and not silent:
+            self.sound.click(tick.run.kind, accent=tick.is_accent)
+        elif self.bell and not silent:
+            screen.write(BELL)
+        if first_of_line:
+            self._draw(screen)
+        else:
+            screen.draw_line(BEAT_ROW, self._beat_line())
+
+    def _line_of(self, tick: Tick) -> tuple[Kind, int]:
+        """What of the tablature is shown at a beat: the kind, and the bar that is played."""
+        step = self.state.step
+        beat = 3 if step is None else step.block.notes_per_beat
+        return tick.run.kind, tick.number * beat // 12 if tick.run.kind is Kind.PLAY else 0
+
+    def _beat_line(self) -> str:
+        tick = self.tick
+        if tick is None:
+            return beat_line(Kind.SETTLE, 0, 1, paused=bool(self.paused_at))
+        return beat_line(tick.run.kind, tick.number, tick.run.beats, paused=bool(self.paused_at))
+
+    def _draw(self, screen: FullScreen) -> None:
+        step = self.state.step
+        if step is None:
+            return
+        columns, rows = screen.size
+        spent = self.clock() - self.began - self.paused_for
+        view = View(
+            columns=columns,
+            rows=rows,
+            seconds_left=self.plan.session.budget_seconds - spent,
+            message=self.message,
+            paused=bool(self.paused_at),
+            signs=self.signs,
+        )
+        note = 0
+        if self.tick is not None and self.tick.run.kind is Kind.PLAY:
+            note = self.tick.number * step.block.notes_per_beat
+        sheet = self._sheet(step.item)
+        screen.draw(play_lines(self.state, sheet, view, self._beat_line(), note))

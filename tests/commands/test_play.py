@@ -1,0 +1,261 @@
+"""Playing, driven in a real pseudo-terminal with the bytes that pedals send."""
+
+import fcntl
+import os
+import pty
+import re
+import select
+import signal
+import sqlite3
+import struct
+import subprocess
+import termios
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from sys import executable
+
+import pytest
+
+from tests.commands.test_screen import environment
+from tests.conftest import Run
+
+PAGE_DOWN, PAGE_UP = b"\x1b[6~", b"\x1b[5~"
+RIGHT, LEFT, UP, DOWN = b"\x1b[C", b"\x1b[D", b"\x1b[A", b"\x1b[B"
+APPLICATION_RIGHT = b"\x1bOC"
+SETTINGS = ("--floor-tempo", "300", "--minutes", "10", "--tuning", "E1 A1 D2 G2")
+PAUSE = 0.3
+"""Longer than a held pedal is ignored."""
+
+
+class Terminal:
+    """A program in a pseudo-terminal."""
+
+    def __init__(self, home: Path, *words: str, size: tuple[int, int] = (80, 24)) -> None:
+        self.master, slave = pty.openpty()
+        self.resize(*size)
+        self.before = termios.tcgetattr(slave)
+        self.slave = slave
+        self.process = subprocess.Popen(
+            [executable, "-m", "scheduler", *words],
+            stdin=slave, stdout=slave, stderr=slave, env=environment(home, TERM="xterm"),
+            start_new_session=True, close_fds=True,
+        )  # fmt: skip
+        self.text = ""
+
+    def resize(self, columns: int, rows: int) -> None:
+        fcntl.ioctl(self.master, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+
+    def read_until(self, wanted: str, seconds: float = 15.0) -> str:
+        """Read until a text has come; the text since the last time."""
+        start = len(self.text)
+        deadline = time.monotonic() + seconds
+        while wanted not in plain(self.text[start:]):
+            left = deadline - time.monotonic()
+            ready, _, _ = select.select([self.master], [], [], max(0.0, left))
+            assert ready, f"{wanted!r} didn't come in: {plain(self.text[start:])[-600:]}"
+            try:
+                data = os.read(self.master, 65536)
+            except OSError:
+                data = b""
+            assert data, f"the program ended before {wanted!r}: {plain(self.text[start:])[-600:]}"
+            self.text += data.decode(errors="replace")
+        return plain(self.text[start:])
+
+    def send(self, data: bytes) -> None:
+        os.write(self.master, data)
+
+    def begin_and_judge(self, key: bytes, told: str) -> str:
+        """Begin at once, then judge."""
+        self.send(b" ")
+        self.read_until("play ")
+        time.sleep(PAUSE)
+        self.send(key)
+        shown = self.read_until(told)
+        time.sleep(PAUSE)
+        return shown
+
+    def end(self) -> int:
+        return self.process.wait(timeout=15)
+
+    def close(self) -> None:
+        if self.process.poll() is None:
+            self.process.kill()
+            self.process.wait()
+        os.close(self.slave)
+        os.close(self.master)
+
+
+def plain(text: str) -> str:
+    return re.sub(r"\x1b\[[?0-9;]*[A-Za-z]", "", text)
+
+
+def passes(home: Path) -> list[tuple[int, int | None, str | None]]:
+    """Clean, errors and fault of what is on disk, withdrawn passes left out."""
+    ledger = sqlite3.connect(home / "data" / "upneck" / "upneck.db")
+    rows = ledger.execute("SELECT clean, errors, fault FROM pass_log").fetchall()
+    ledger.close()
+    return rows
+
+
+@pytest.fixture
+def terminal(home: Path, run: Run) -> Iterator[Terminal]:
+    run("setup", *SETTINGS)
+    opened = Terminal(home, "play", "--silent")
+    opened.read_until("get there")
+    yield opened
+    opened.close()
+
+
+def test_pedal_keys_are_verdicts_and_every_pass_is_on_disk_at_once(
+    terminal: Terminal, home: Path
+) -> None:
+    shown = terminal.begin_and_judge(PAGE_DOWN, "q: stop")
+    assert "\r\nclean\r\n" in shown
+    assert passes(home) == [(1, 0, None)]
+    terminal.begin_and_judge(APPLICATION_RIGHT, "settle")
+    terminal.begin_and_judge(PAGE_UP, "sloppy: again")
+    terminal.begin_and_judge(LEFT, "again, slower")
+    terminal.begin_and_judge(b"3", "stays weak")
+
+    assert passes(home) == [(1, 0, None), (1, 0, None), (0, None, None), (0, None, None),
+                            (0, 3, None)]  # fmt: skip
+    terminal.send(b"q")
+    told = terminal.read_until("tomorrow")
+    assert "5 passes" in told
+    assert "40% clean" in told
+    assert terminal.end() == 0
+
+
+def test_a_fault_is_said_and_a_verdict_taken_back(terminal: Terminal, home: Path) -> None:
+    terminal.begin_and_judge(b"2", "sloppy: again")
+    terminal.send(b"r")
+    terminal.read_until("the last pass: ringing")
+    assert passes(home) == [(0, 2, "ringing")]
+    terminal.send(b"u")
+    terminal.read_until("taken back")
+    assert passes(home) == []
+    terminal.send(b"u")
+    terminal.read_until("nothing to take back")
+    terminal.send(b"q")
+    terminal.read_until("nothing was played")
+    assert terminal.end() == 0
+
+
+def test_a_key_byte_by_byte_and_a_held_pedal_count_once(terminal: Terminal, home: Path) -> None:
+    terminal.send(b" ")
+    terminal.read_until("play ")
+    time.sleep(PAUSE)
+    for byte in PAGE_DOWN:
+        terminal.send(bytes([byte]))
+        time.sleep(0.01)
+    terminal.read_until("settle")
+    for _ in range(10):
+        terminal.send(PAGE_DOWN)
+        time.sleep(0.03)
+    time.sleep(PAUSE)
+
+    assert passes(home) == [(1, 0, None)]
+    assert "play " not in plain(terminal.text[-400:])
+
+
+def test_the_tempo_moves_by_a_mark_and_a_pause_stops_the_beat(terminal: Terminal) -> None:
+    before = re.search(r"tempo ([\d.]+)", plain(terminal.text))
+    assert before
+    terminal.send(UP)
+    after = re.search(r"tempo ([\d.]+)", terminal.read_until("notes to a beat"))
+    assert after
+    assert float(after[1]) > float(before[1])
+    terminal.send(DOWN)
+    terminal.read_until("notes to a beat")
+    terminal.send(b"p")
+    terminal.read_until("paused: p goes on")
+    start = len(terminal.text)
+    time.sleep(1.2)
+    terminal.send(b" ")
+    terminal.read_until("paused: p goes on, q stops")
+    assert "settle" not in plain(terminal.text[start:])
+    terminal.send(b"p")
+    terminal.read_until("settle")
+
+
+@pytest.mark.parametrize("size", [(60, 20), (40, 16), (120, 40)])
+def test_it_fits_the_terminal_and_follows_its_size(
+    terminal: Terminal, size: tuple[int, int]
+) -> None:
+    start = len(terminal.text)
+    terminal.resize(*size)
+    os.killpg(terminal.process.pid, signal.SIGWINCH)
+    terminal.read_until("q: stop")
+    time.sleep(0.2)
+    screen = terminal.text[start:].split("\x1b[H")[-1].split("\x1b[J")[0]
+    lines = plain(screen).split("\r\n")
+
+    assert len(lines) == size[1]
+    assert [line for line in lines if len(line) >= size[0]] == []
+
+
+@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT, signal.SIGKILL])
+def test_killed_in_the_middle_nothing_is_lost(
+    terminal: Terminal, home: Path, how: signal.Signals
+) -> None:
+    terminal.begin_and_judge(PAGE_DOWN, "settle")
+    terminal.begin_and_judge(PAGE_UP, "sloppy: again")
+    terminal.process.send_signal(how)
+    code = terminal.end()
+
+    assert passes(home) == [(1, 0, None), (0, None, None)]
+    assert code == {signal.SIGINT: 130, signal.SIGKILL: -9}.get(how, 143)
+    if how is not signal.SIGKILL:
+        assert termios.tcgetattr(terminal.slave) == terminal.before
+        os.set_blocking(terminal.master, False)
+        left = terminal.text + os.read(terminal.master, 65536).decode(errors="replace")
+        assert left.count("\x1b[?1049h") == left.count("\x1b[?1049l") == 1
+        assert "Traceback" not in left
+
+
+def test_a_lost_connection_loses_nothing(home: Path, run: Run) -> None:
+    run("setup", *SETTINGS)
+    opened = Terminal(home, "play", "--silent")
+    opened.read_until("get there")
+    opened.begin_and_judge(PAGE_DOWN, "settle")
+    os.close(opened.slave)
+    os.close(opened.master)
+
+    assert opened.process.wait(timeout=15) != 0
+    assert passes(home) == [(1, 0, None)]
+
+
+def test_what_was_played_is_left_out_when_it_goes_on(terminal: Terminal, home: Path) -> None:
+    first = plain(terminal.text)
+    terminal.begin_and_judge(PAGE_DOWN, "settle")
+    terminal.send(b"q")
+    terminal.read_until("tomorrow")
+    terminal.end()
+    again = Terminal(home, "play", "--silent")
+    shown = again.read_until("get there")
+    again.send(b"q")
+    again.end()
+    again.close()
+
+    assert re.search(r"1 of (\d+)", shown)
+    assert shown.split("\r\n")[0] != first.split("\r\n")[0]
+
+
+def test_a_terminal_that_is_too_small_is_told(home: Path) -> None:
+    opened = Terminal(home, "play", size=(39, 24))
+    told = opened.read_until("play needs")
+
+    assert "too small" in told
+    assert opened.end() == 1
+    opened.close()
+
+
+def test_without_a_terminal_it_says_so(run: Run) -> None:
+    done = run("play")
+
+    assert done.code == 1
+    assert done.err == (
+        "upneck: play needs a terminal: elsewhere, upneck today shows the session\n"
+    )
+    assert run("play", "--minutes", "0").code == 2

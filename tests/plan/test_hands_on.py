@@ -1,0 +1,79 @@
+"""Where verdicts lead while a session is played."""
+
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.guitar.patterns import parse_address
+from scheduler.plan.hands_on import HandsOn, Moved, steps_of
+from scheduler.plan.session import Block, PlannedItem, Reason
+
+
+def block(number: int, *addresses: str, tempo: float = 60) -> Block:
+    t = BeatsPerMinute(tempo)
+    items = tuple(PlannedItem(parse_address(a), t, 0.9, 1.1, 12.0, 0.0, "") for a in addresses)
+    return Block(number, Reason.ONWARD, t, 3, 12.0 * len(items), items)
+
+
+BLOCKS = [block(1, "1:asc:down:1", "1:desc:down:2"), block(2, "2:asc:down:1", tempo=72)]
+
+
+def session() -> HandsOn:
+    return HandsOn(steps_of(BLOCKS, lambda n: tuple(p.item for p in BLOCKS[n - 1].items)))
+
+
+def judge(state: HandsOn, *verdicts: bool, suggested: float = 50) -> list[Moved]:
+    return [state.judge(lambda: BeatsPerMinute(suggested), clean=v) for v in verdicts]
+
+
+def test_clean_goes_on_item_by_item_and_block_by_block() -> None:
+    state = session()
+
+    assert judge(state, True, True) == [Moved.ITEM, Moved.BLOCK]
+    assert state.tempo == 72
+    assert judge(state, True) == [Moved.OVER]
+    assert state.step is None
+
+
+def test_sloppy_comes_again_then_slower_then_the_session_goes_on() -> None:
+    state = session()
+
+    assert judge(state, False) == [Moved.AGAIN]
+    assert state.tempo == 60
+    assert judge(state, False) == [Moved.SLOWER]
+    assert state.tempo == 50
+    assert judge(state, False) == [Moved.ITEM]
+    assert state.tempo == 60
+
+
+def test_slower_is_one_mark_at_least() -> None:
+    state = session()
+    judge(state, False, False, suggested=90)
+
+    assert state.tempo == 58
+
+
+def test_a_clean_pass_ends_the_slow_down() -> None:
+    state = session()
+
+    assert judge(state, False, False, True)[-1] is Moved.ITEM
+    assert (state.sloppy, state.tempo) == (0, 60)
+
+
+def test_taking_back_leads_to_where_it_was() -> None:
+    state = session()
+    judge(state, False, False, True, True)
+    for _ in range(2):
+        state.take_back()
+
+    assert (state.place, state.sloppy, state.tempo) == (0, 2, 50)
+    state.take_back()
+    state.take_back()
+    assert (state.place, state.sloppy, state.tempo) == (0, 0, 60)
+    assert state.take_back() is None
+
+
+def test_a_tempo_set_by_the_player_holds_for_the_block() -> None:
+    state = session()
+    state.change_tempo(2)
+    judge(state, True)
+    assert state.tempo == 66
+    judge(state, True)
+    assert state.tempo == 72
