@@ -13,7 +13,8 @@ if TYPE_CHECKING:
 def program() -> "typer.Typer":
     """The application with all its commands."""
     import scheduler.cli.commands
-    import scheduler.cli.commands_at_hand  # noqa: F401
+    import scheduler.cli.commands_at_hand
+    import scheduler.cli.commands_of_record  # noqa: F401
     from scheduler.cli.app import app
 
     return app

@@ -8,6 +8,7 @@ from scheduler.cli.desk import Desk
 from scheduler.cli.telling import tell_events
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import parse_item
+from scheduler.ledger.upkeep import back_up_before
 from scheduler.player.facts import Reset
 from scheduler.show.words import count, item_words
 
@@ -27,6 +28,7 @@ def reset(desk: Desk, address: str, *, yes: bool, as_json: bool) -> None:
         typer.confirm(
             f"{item_words(item)}: set its {passes} aside and start afresh?", abort=True, err=True
         )
+    back_up_before(desk.ledger, "reset", desk.now)
     event = Reset(desk.ledger.ids(desk.now).next(), desk.now, item)
     desk.ledger.append([event])
     desk.forget_changes()

@@ -177,3 +177,25 @@ def _keep(ledger: Ledger, seq: int, state: State, before: dict[str, Any] | None)
             _save(ledger, NOW, seq, state)
     except LedgerError:
         return
+
+
+def has_fitting_state(ledger: Ledger) -> bool:
+    """Whether every kept checkpoint is what a fold from the start gives up to its last fact.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    facts = in_order(ledger.facts())
+    for name in (NOW, DAY_BEFORE):
+        known = _load(ledger, name)
+        if isinstance(known, LedgerError):
+            return False
+        if known is None:
+            continue
+        touched = ledger.earliest_touched(known.seq)
+        if touched is not None and touched <= known.state.last:
+            continue
+        until = [fact for fact in facts if (fact.moment.utc_ms, fact.id) <= known.state.last]
+        if replay(until) != known.state:
+            return False
+    return True

@@ -3,6 +3,7 @@
 import json
 from typing import NamedTuple
 
+from scheduler.errors import SchedulerError
 from scheduler.guitar.items import Item
 from scheduler.ledger.events import COLUMNS_OF_RESETS, resets_from
 from scheduler.ledger.record import NOT_WITHDRAWN, Ledger
@@ -84,8 +85,13 @@ def kept_plan(ledger: Ledger, day: int) -> KeptPlan | None:
     for block, *columns in rows:
         (played,) = resets_from([tuple(columns)])
         done.setdefault(block, set()).add(played.item)
+    try:
+        session = session_from_plain(json.loads(row[1]))
+    except (ValueError, KeyError, TypeError, SchedulerError):
+        # A plan can be made again: a damaged one is as good as none.
+        return None
     return KeptPlan(
-        session_from_plain(json.loads(row[1])),
+        session,
         row[0],
         {block: frozenset(items) for block, items in done.items()},
     )

@@ -1,6 +1,5 @@
 """The record: events added, read and withdrawn."""
 
-import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -19,7 +18,7 @@ from scheduler.ledger.events import (
     rounds_from,
     rows_of,
 )
-from scheduler.ledger.schema import ledger_error, open_file
+from scheduler.ledger.schema import DAMAGE, ledger_error, open_file
 from scheduler.player.facts import Fact, Pass, Reset
 from scheduler.player.moments import Moment
 
@@ -64,14 +63,14 @@ class Ledger:
 
     @contextmanager
     def reading(self) -> Iterator[None]:
-        """Turn what SQLite says into a ledger error.
+        """Turn what SQLite says, and values that no ledger holds, into a ledger error.
 
         Raises:
             LedgerError: The file can't be read.
         """
         try:
             yield
-        except sqlite3.Error as problem:
+        except DAMAGE as problem:
             raise ledger_error(self.path, problem) from problem
 
     def _rows(self, sql: str, values: dict[str, Any] | None = None) -> list[tuple[Any, ...]]:
@@ -131,12 +130,13 @@ class Ledger:
                 ("settings", "id, at_ms, offset_minutes, name, value"),
             )
         )
-        return [
-            *passes_from(passes),
-            *resets_from(resets),
-            *rounds_from(rounds),
-            *floors_from(settings),
-        ]
+        with self.reading():
+            return [
+                *passes_from(passes),
+                *resets_from(resets),
+                *rounds_from(rounds),
+                *floors_from(settings),
+            ]
 
     def earliest_touched(self, after_seq: int) -> tuple[int, str] | None:
         """Time and id of the earliest event that was added or withdrawn after a number of entry."""
@@ -158,7 +158,8 @@ class Ledger:
             f"WHERE {SAME_ITEM} AND {NOT_WITHDRAWN} ORDER BY at_ms, id",
             item_row(item),
         )
-        return list(passes_from(rows))
+        with self.reading():
+            return list(passes_from(rows))
 
     def resets_of(self, item: Item) -> list[Reset]:
         """The resets of one item, in order of time."""
@@ -167,7 +168,8 @@ class Ledger:
             f"WHERE {SAME_ITEM} AND {NOT_WITHDRAWN} ORDER BY at_ms, id",
             item_row(item),
         )
-        return list(resets_from(rows))
+        with self.reading():
+            return list(resets_from(rows))
 
     def setting_words(self) -> dict[str, str]:
         """The latest value of each setting that was ever changed, in words."""

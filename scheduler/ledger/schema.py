@@ -156,7 +156,11 @@ SCHEMA_VERSION = 3
 """The number of migrations; the file keeps it as PRAGMA user_version."""
 
 
-def ledger_error(path: Path, problem: sqlite3.Error | OSError) -> LedgerError:
+DAMAGE = (sqlite3.Error, ValueError, OverflowError)
+"""What reading a ledger may raise: SQLite's errors, and values that no ledger holds."""
+
+
+def ledger_error(path: Path, problem: Exception) -> LedgerError:
     """One line for what SQLite or the file system says of a ledger."""
     name = getattr(problem, "sqlite_errorname", "")
     reasons = {
@@ -172,6 +176,8 @@ def ledger_error(path: Path, problem: sqlite3.Error | OSError) -> LedgerError:
         "SQLITE_IOERR_WRITE": "the disk can't be written; nothing was recorded",
     }
     reason = reasons.get(name)
+    if isinstance(problem, ValueError | OverflowError):
+        reason = reasons["SQLITE_CORRUPT"]
     if reason is None and name.startswith("SQLITE_READONLY"):
         reason = reasons["SQLITE_READONLY"]
     return LedgerError(f"ledger {path}: {reason or problem}")
@@ -199,7 +205,7 @@ def open_file(path: Path) -> Database:
         raise ledger_error(path, problem) from problem
     try:
         return _prepared(connection, path)
-    except sqlite3.Error as problem:
+    except DAMAGE as problem:
         connection.close()
         raise ledger_error(path, problem) from problem
     except LedgerError:
@@ -212,6 +218,8 @@ def _prepared(connection: sqlite3.Connection, path: Path) -> Database:
     connection.execute("PRAGMA foreign_keys=ON")
     connection.execute("PRAGMA synchronous=FULL")
     db = Database(connection, execute_plugins=False)
+    if 0 < version < SCHEMA_VERSION:
+        _keep_copy(connection, path, version)
     if version < SCHEMA_VERSION:
         connection.execute("PRAGMA journal_mode=WAL")
         db.execute("BEGIN IMMEDIATE")
@@ -226,6 +234,15 @@ def _prepared(connection: sqlite3.Connection, path: Path) -> Database:
             db.rollback()
             raise
     return db
+
+
+def _keep_copy(connection: sqlite3.Connection, path: Path, version: int) -> None:
+    """A copy of the ledger as it was before its schema is brought up to date."""
+    copy = sqlite3.connect(path.with_name(f"{path.stem}-before-version-{version + 1}.db"))
+    try:
+        connection.backup(copy)
+    finally:
+        copy.close()
 
 
 def _version(connection: sqlite3.Connection, path: Path) -> int:

@@ -1,0 +1,96 @@
+"""The words of the commands for the record as a whole: export, import, merge, backup, check."""
+
+# ruff: noqa: FBT002
+
+from typing import Annotated
+
+import typer
+
+from scheduler.cli.app import Force, Text, app, open_desk
+
+
+@app.command()
+def export(
+    ctx: typer.Context,
+    form: Annotated[
+        str, typer.Option("--format", metavar="csv|json", help="Passes, or the whole record.")
+    ] = "csv",
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="A file; - for the screen.")
+    ] = "-",
+    force: Force = False,
+) -> None:
+    """Write the record: the passes as CSV, or everything as JSON.
+
+    Example: upneck export --format json -o record.json
+    """
+    from scheduler.cli.exchange import export as run
+
+    with open_desk(ctx) as desk:
+        run(desk, form=form, output=output, force=force)
+
+
+@app.command("import")
+def take(
+    ctx: typer.Context,
+    file: Annotated[str, typer.Argument(help="A log (CSV) or record (JSON); - for input.")],
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", "-n", help="Only say what would be taken.")
+    ] = False,
+) -> None:
+    """Take in a log or record: all of it or nothing; twice is the same as once.
+
+    Example: upneck import log.csv --dry-run
+    """
+    from scheduler.cli.exchange import take as run
+
+    with open_desk(ctx) as desk:
+        run(desk, file, dry_run=dry_run)
+
+
+@app.command()
+def merge(
+    ctx: typer.Context,
+    other: Annotated[str, typer.Argument(help="Another ledger, which is only read.")],
+) -> None:
+    """Take in what another ledger has and this one doesn't.
+
+    Example: upneck merge laptop.db
+    """
+    from scheduler.cli.exchange import merge as run
+
+    with open_desk(ctx) as desk:
+        run(desk, other)
+
+
+@app.command()
+def backup(
+    ctx: typer.Context,
+    output: Annotated[
+        Text, typer.Option("-o", "--output", metavar="FILE", help="Where to; default: beside it.")
+    ] = None,
+    force: Force = False,
+) -> None:
+    """Copy the ledger, safe while another program writes it.
+
+    Example: upneck backup -o upneck-copy.db
+    """
+    from scheduler.cli.upkeep import backup as run
+
+    with open_desk(ctx) as desk:
+        run(desk, output=output, force=force)
+
+
+@app.command()
+def check(
+    ctx: typer.Context,
+    mend: Annotated[bool, typer.Option("--repair", help="Build again what is derived.")] = False,
+) -> None:
+    """Check the ledger and say what to do.
+
+    Example: upneck check
+    """
+    from scheduler.cli.upkeep import check as run
+
+    with open_desk(ctx) as desk:
+        run(desk, mend=mend)

@@ -1,0 +1,111 @@
+"""The commands `export`, `import` and `merge`: the record in and out."""
+
+import sys
+from pathlib import Path
+
+import typer
+
+from scheduler.cli.desk import Desk
+from scheduler.errors import LogfileError, UsageError
+from scheduler.guitar.patterns import nearest
+from scheduler.ledger.events_table import all_events
+from scheduler.ledger.exchange import Reading, log_text, read_log, read_record, record_text
+from scheduler.ledger.files import write_whole
+from scheduler.ledger.upkeep import (
+    back_up_before,
+    read_other,
+    setting_clashes,
+    take_in,
+)
+from scheduler.player.facts import Pass
+from scheduler.player.replay import in_order
+
+FORMATS = ("csv", "json")
+STANDARD = "-"
+PROBLEMS_SHOWN = 20
+
+
+def passes_of(desk: Desk) -> list[Pass]:
+    """All passes, in order of time."""
+    return [fact for fact in in_order(desk.ledger.facts()) if isinstance(fact, Pass)]
+
+
+def export(desk: Desk, *, form: str, output: str, force: bool) -> None:
+    """Write the passes as CSV, or the whole record as JSON.
+
+    Raises:
+        UsageError: There is no such format.
+    """
+    if form not in FORMATS:
+        msg = f"no format {form!r}: it is csv or json{nearest(form, list(FORMATS))}"
+        raise UsageError(msg)
+    if form == "csv":
+        text = log_text(passes_of(desk))
+    else:
+        text = record_text(all_events(desk.ledger.db.conn))
+    if output == STANDARD:
+        sys.stdout.flush()
+        sys.stdout.buffer.write(text.encode())
+        return
+    write_whole(Path(output), text.encode(), force=force)
+    typer.echo(f"wrote {output}", err=True)
+
+
+def take(desk: Desk, file: str, *, dry_run: bool) -> None:
+    """Take in a file, all of it or nothing, and say what was taken, known and refused.
+
+    Raises:
+        LogfileError: The file can't be read, or something in it is wrong.
+    """
+    text = _text_of(file)
+    is_record = text.lstrip()[:1] == "{"
+    reading = read_record(text) if is_record else read_log(text, desk.neck, passes_of(desk))
+    _refuse(file, reading)
+    if not dry_run and any(row["id"] for row in reading.rows):
+        back_up_before(desk.ledger, "import", desk.now)
+    taken = take_in(desk.ledger, reading.rows, dry_run=dry_run)
+    word = "would be taken" if dry_run else "taken"
+    typer.echo(f"{taken.new} {word}, {taken.known} known already, 0 refused")
+    if not dry_run and taken.new:
+        desk.forget_changes()
+        assert desk.state.facts >= 0, "the belief is built now, with its progress"  # noqa: S101
+
+
+def _text_of(file: str) -> str:
+    try:
+        data = sys.stdin.buffer.read() if file == STANDARD else Path(file).read_bytes()
+        return data.decode("utf-8-sig")
+    except OSError as problem:
+        msg = f"{file} can't be read: {problem.strerror}"
+        raise LogfileError(msg) from problem
+    except UnicodeDecodeError as problem:
+        msg = f"{file} is not UTF-8 text (byte {problem.start})"
+        raise LogfileError(msg) from problem
+
+
+def _refuse(file: str, reading: Reading) -> None:
+    if not reading.problems:
+        return
+    for problem in reading.problems[:PROBLEMS_SHOWN]:
+        typer.echo(f"line {problem.line}: {' '.join(problem.message.split())}", err=True)
+    msg = (
+        f"{file}: {len(reading.problems)} refused, {len(reading.rows)} would do: nothing was "
+        "taken; mend the lines and import again"
+    )
+    raise LogfileError(msg)
+
+
+def merge(desk: Desk, other: str) -> None:
+    """Take in all events of another ledger that aren't known."""
+    theirs = read_other(Path(other))
+    clashes = setting_clashes(list(all_events(desk.ledger.db.conn)), theirs)
+    back_up_before(desk.ledger, "merge", desk.now)
+    taken = take_in(desk.ledger, theirs, dry_run=False)
+    typer.echo(f"{taken.new} taken, {taken.known} known already")
+    for clash in clashes:
+        whose = "this ledger's" if clash.is_ours else "the other ledger's"
+        typer.echo(
+            f"{clash.name} was changed in both: {clash.stands}, {whose}, is later and stands; "
+            f"{clash.older} doesn't"
+        )
+    desk.forget_changes()

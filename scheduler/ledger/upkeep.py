@@ -1,0 +1,226 @@
+"""Upkeep of ledgers: import, merge, backup, check, repair."""
+
+import sqlite3
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
+from urllib.parse import quote
+
+from scheduler.errors import LedgerError
+from scheduler.ledger.cache import current_state, has_fitting_state
+from scheduler.ledger.events_table import TABLE_OF_KIND, Row, all_events, insert_rows
+from scheduler.ledger.record import Ledger
+from scheduler.ledger.schema import APPLICATION_ID, OWNER_ONLY, SCHEMA_VERSION, ledger_error
+from scheduler.player.moments import Moment
+
+KEPT_BACKUPS = 5
+BACKUP_FOLDER = "backups"
+
+
+class Taken(NamedTuple):
+    """How many events were new, and how many known."""
+
+    new: int
+    known: int
+
+
+@dataclass(frozen=True, slots=True)
+class SettingClash:
+    """A setting that was changed in both ledgers: the later value stands."""
+
+    name: str
+    stands: str
+    older: str
+    is_ours: bool
+
+
+def take_in(ledger: Ledger, rows: Sequence[Row], *, dry_run: bool) -> Taken:
+    """Add the events that aren't known, in one transaction: all of them or none.
+
+    Raises:
+        LedgerError: An event is known with other content, a row breaks the schema's rules, or
+            the file can't be written.
+    """
+    new = _unknown(ledger, rows)
+    if new:
+        try:
+            _insert(ledger, new, dry_run=dry_run)
+        except sqlite3.IntegrityError as problem:
+            msg = f"a row breaks the ledger's rules, nothing was taken: {problem}"
+            raise LedgerError(msg) from problem
+        except sqlite3.Error as problem:
+            raise ledger_error(ledger.path, problem) from problem
+        except OverflowError as problem:
+            msg = f"a number is too large for the ledger, nothing was taken: {problem}"
+            raise LedgerError(msg) from problem
+    return Taken(len(new), len(rows) - len(new))
+
+
+def _unknown(ledger: Ledger, rows: Sequence[Row]) -> list[Row]:
+    """The events that aren't known, each once; a row without an id is known."""
+    known = {row["id"]: row for row in all_events(ledger.db.conn)}
+    new: dict[str, Row] = {}
+    for row in rows:
+        before = known.get(row["id"]) or new.get(row["id"])
+        if before is not None and before != row:
+            msg = f"event {row['id']} is there with other content: nothing was taken"
+            raise LedgerError(msg)
+        if row["id"] and before is None:
+            new[row["id"]] = row
+    return list(new.values())
+
+
+def _insert(ledger: Ledger, rows: Sequence[Row], *, dry_run: bool) -> None:
+    ledger.db.execute("BEGIN IMMEDIATE")
+    try:
+        insert_rows(ledger.db.conn, rows)
+        if dry_run:
+            # References are checked as a commit would.
+            if ledger.db.execute("PRAGMA foreign_key_check").fetchone() is not None:
+                msg = "an event refers to one that isn't there: nothing would be taken"
+                raise LedgerError(msg)
+            ledger.db.rollback()
+        else:
+            ledger.db.commit()
+    except BaseException:
+        ledger.db.rollback()
+        raise
+
+
+def read_other(path: Path) -> list[Row]:
+    """All events of another ledger, which is only read.
+
+    Raises:
+        LedgerError: It can't be read, is no ledger, or has another version's schema.
+    """
+    if not path.is_file():
+        msg = f"ledger {path}: there is no such file"
+        raise LedgerError(msg)
+    connection = None
+    try:
+        has_log = Path(f"{path}-wal").exists()
+        mode = "mode=ro" if has_log else "mode=ro&immutable=1"
+        connection = sqlite3.connect(f"file:{quote(str(path))}?{mode}", uri=True)
+        application = connection.execute("PRAGMA application_id").fetchone()[0]
+        version = connection.execute("PRAGMA user_version").fetchone()[0]
+        if application != APPLICATION_ID:
+            msg = f"ledger {path}: it is not a ledger of this program"
+            raise LedgerError(msg)
+        if version != SCHEMA_VERSION:
+            msg = (
+                f"ledger {path}: it was written by another version of upneck: run upneck "
+                f"--ledger {path} round with the newest version, then merge again"
+            )
+            raise LedgerError(msg)
+        return list(all_events(connection))
+    except sqlite3.Error as problem:
+        raise ledger_error(path, problem) from problem
+    finally:
+        if connection is not None:
+            connection.close()
+
+
+def setting_clashes(ours: Sequence[Row], theirs: Sequence[Row]) -> list[SettingClash]:
+    """Settings that both ledgers changed since they parted, and which value stands."""
+    our_ids, their_ids = ({row["id"] for row in rows} for rows in (ours, theirs))
+    mine = _latest(row for row in ours if row["id"] not in their_ids)
+    other = _latest(row for row in theirs if row["id"] not in our_ids)
+    clashes = []
+    for name in sorted(mine.keys() & other.keys()):
+        pair = sorted((mine[name], other[name]), key=lambda row: (row["at_ms"], row["id"]))
+        older, later = pair
+        if older["value"] != later["value"]:
+            is_ours = later is mine[name]
+            clashes.append(SettingClash(name, later["value"], older["value"], is_ours))
+    return clashes
+
+
+def _latest(rows: Iterable[Row]) -> dict[str, Row]:
+    found: dict[str, Row] = {}
+    for row in rows:
+        if row["kind"] == "setting":
+            known = found.get(row["name"])
+            if known is None or (known["at_ms"], known["id"]) < (row["at_ms"], row["id"]):
+                found[row["name"]] = row
+    return found
+
+
+def back_up(ledger: Ledger, path: Path, *, force: bool) -> None:
+    """Copy the ledger by SQLite's own backup, safe while another program writes it.
+
+    Raises:
+        LedgerError: The file exists and `force` wasn't said, or it can't be written.
+    """
+    if path.exists() and not force:
+        msg = f"{path} exists already: --force writes over it"
+        raise LedgerError(msg)
+    beside = path.with_name(f".{path.name}.part")
+    try:
+        beside.unlink(missing_ok=True)
+        beside.touch(mode=OWNER_ONLY)
+        copy = sqlite3.connect(beside)
+        try:
+            ledger.db.conn.backup(copy)
+            copy.execute("PRAGMA journal_mode=DELETE")
+        finally:
+            copy.close()
+        beside.replace(path)
+    except (sqlite3.Error, OSError) as problem:
+        beside.unlink(missing_ok=True)
+        raise ledger_error(path, problem) from problem
+
+
+def back_up_before(ledger: Ledger, what: str, now: Moment) -> Path:
+    """A backup of the program's own before something that changes much; the last five are kept.
+
+    Raises:
+        LedgerError: It can't be written.
+    """
+    folder = ledger.path.parent / BACKUP_FOLDER
+    try:
+        folder.mkdir(mode=0o700, exist_ok=True)
+    except OSError as problem:
+        raise ledger_error(folder, problem) from problem
+    stem = f"{ledger.path.stem}-{now.as_datetime():%Y%m%d-%H%M%S}-{now.utc_ms % 1000:03d}-{what}"
+    path = folder / f"{stem}.db"
+    back_up(ledger, path, force=True)
+    kept = sorted(folder.glob(f"{ledger.path.stem}-*.db"))
+    for old in kept[:-KEPT_BACKUPS]:
+        old.unlink(missing_ok=True)
+    return path
+
+
+def problems_of(ledger: Ledger) -> list[str]:
+    """What is wrong with a ledger, each with what to do."""
+    found: list[str] = []
+    try:
+        broken = [row[0] for row in ledger.db.execute("PRAGMA integrity_check").fetchall()]
+        if broken != ["ok"]:
+            return [f"the file is damaged ({broken[0]}): put a backup in its place"]
+        if ledger.db.execute("PRAGMA foreign_key_check").fetchone() is not None:
+            found.append("an event refers to one that isn't there: put a backup in its place")
+        for kind, table in TABLE_OF_KIND.items():
+            (bare,) = ledger.db.execute(
+                f"SELECT count(*) FROM events WHERE kind = ? "
+                f"AND id NOT IN (SELECT event_id FROM {table})",
+                [kind],
+            ).fetchone()
+            if bare:
+                found.append(f"{bare} events of kind {kind} say nothing: put a backup in its place")
+        if not found and not has_fitting_state(ledger):
+            found.append("what is derived doesn't fit the record: upneck check --repair")
+    except sqlite3.Error as problem:
+        found.append(f"the file can't be read ({problem}): put a backup in its place")
+    return found
+
+
+def repair(ledger: Ledger) -> None:
+    """Throw away what is derived and build it again; the record is not touched.
+
+    Raises:
+        LedgerError: The file can't be written.
+    """
+    with ledger.writing():
+        ledger.db.execute("DELETE FROM checkpoints")
+    current_state(ledger)

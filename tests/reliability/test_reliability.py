@@ -1,0 +1,185 @@
+"""Nothing recorded is lost: several writers, kills, full disks, wrong files, odd clocks."""
+
+import os
+import resource
+import sqlite3
+import subprocess
+import sys
+import time
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from tests.commands.test_screen import environment, piped
+from tests.conftest import NOON, Run
+from tests.reliability.kills import Home, kill_one
+
+READERS = (["today"], ["record", "1:asc:down:1", "clean", "--tempo", "60"], ["round"], ["check"])
+
+
+def test_eight_programs_may_record_at_once(home: Path) -> None:
+    """8 processes, 50 passes each: all are there, and none waits longer than the busy timeout."""
+    code = (
+        "import sys, time; from pathlib import Path; from typer.testing import CliRunner; "
+        "from scheduler.cli import program; longest = 0.0\n"
+        "for n in range(50):\n"
+        "    start = time.monotonic()\n"
+        "    words = ['record', '1:asc:down:1', 'clean', '--tempo', '60']\n"
+        "    done = CliRunner().invoke(program(), words)\n"
+        "    assert done.exit_code == 0, done.stderr\n"
+        "    longest = max(longest, time.monotonic() - start)\n"
+        "print(longest)"
+    )
+    started = [
+        subprocess.Popen([sys.executable, "-c", code], env=environment(home), text=True,
+                         stdout=subprocess.PIPE)
+        for _ in range(8)
+    ]  # fmt: skip
+    waits = [float(process.communicate()[0]) for process in started]
+
+    assert [process.returncode for process in started] == [0] * 8
+    assert max(waits) < 5
+    assert Home(home).passes() == 400
+    assert piped(home, "check").returncode == 0
+
+
+def test_killed_at_random_moments_nothing_is_lost_or_half(home: Path) -> None:
+    found = Home(home)
+    found.run("today")
+    rng = Random(1)
+    for serial in range(12):
+        kill_one(found, ("record", "import", "merge")[serial % 3], serial, rng)
+    assert "sound" in found.run("check")
+
+
+def limited() -> None:
+    """No file may grow beyond a size: a disk that is full."""
+    resource.setrlimit(resource.RLIMIT_FSIZE, (150_000, 150_000))
+    import signal
+
+    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+
+
+def test_a_full_disk_is_told_and_what_was_recorded_stays(home: Path) -> None:
+    piped(home, "record", "1:asc:down:1", "clean", "--tempo", "60")
+    before = Home(home).passes()
+    log = home / "log.csv"
+    lines = "".join(
+        f"2026-01-{1 + n % 28:02d}T10:{n // 60 % 60:02d}:{n % 60:02d}+00:00,"
+        "1:asc:down:1,60,3,1,0,,x\r\n"
+        for n in range(5000)
+    )
+    log.write_text("played_at,item,tempo,notes_per_beat,clean,errors,fault,note\r\n" + lines)
+    done = subprocess.run(
+        [sys.executable, "-m", "scheduler", "import", str(log)],
+        env=environment(home), preexec_fn=limited, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+    assert done.returncode == 1
+    assert done.stderr.count("\n") == 1
+    assert "Traceback" not in done.stderr
+    assert Home(home).passes() == before
+    assert piped(home, "check").returncode == 0
+
+
+@pytest.mark.parametrize("words", READERS, ids=" ".join)
+def test_a_ledger_that_is_locked_is_told_after_the_busy_timeout(
+    run: Run, ledger_file: Path, words: list[str]
+) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    locker = sqlite3.connect(ledger_file, isolation_level=None)
+    locker.execute("BEGIN IMMEDIATE")
+    start = time.monotonic()
+    done = run(*words)
+    locker.execute("ROLLBACK")
+    locker.close()
+
+    if words[0] in {"today", "record"}:
+        assert (done.code, done.err.count("\n")) == (1, 1)
+        assert "another program is writing" in done.err
+        assert time.monotonic() - start < 20
+    else:
+        assert done.code == 0
+
+
+@pytest.mark.parametrize("words", READERS, ids=" ".join)
+@pytest.mark.parametrize("share", [0.1, 0.5, 0.9])
+def test_a_truncated_ledger_is_told_and_left_alone(
+    run: Run, ledger_file: Path, tmp_path: Path, words: list[str], share: float
+) -> None:
+    run("record", "1:any:down:1-19", "clean", "--tempo", "60")
+    copy = tmp_path / "cut.db"
+    run("backup", "-o", str(copy))
+    whole = copy.read_bytes()
+    copy.write_bytes(whole[: int(len(whole) * share)])
+    before = copy.read_bytes()
+    done = run("--ledger", str(copy), *words)
+
+    assert done.code == 1
+    assert done.err.count("\n") == 1
+    assert ledger_file.exists()
+    assert copy.read_bytes()[100:] == before[100:]
+
+
+def test_flipped_bytes_are_never_a_traceback(run: Run, tmp_path: Path) -> None:
+    run("record", "1:any:down:1-19", "clean", "--tempo", "60")
+    whole = tmp_path / "whole.db"
+    run("backup", "-o", str(whole))
+    data = whole.read_bytes()
+    rng = Random(8)
+    told = 0
+    for _ in range(200):
+        flipped = bytearray(data)
+        for _ in range(rng.choice([1, 4, 64])):
+            flipped[rng.randrange(len(flipped))] ^= 1 << rng.randrange(8)
+        damaged = tmp_path / "damaged.db"
+        for name in tmp_path.glob("damaged.db*"):
+            name.unlink()
+        damaged.write_bytes(flipped)
+        done = run("--ledger", str(damaged), "round")
+        assert done.code in {0, 1}, done.err
+        assert done.err.count("\n") <= 1
+        told += done.code
+    assert told > 20
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write into any folder")
+def test_a_read_only_folder_is_told(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "read-only"
+    folder.mkdir(mode=0o500)
+    done = run("--ledger", str(folder / "upneck.db"), "round")
+
+    assert (done.code, done.err.count("\n")) == (1, 1)
+
+
+def test_a_clock_that_is_set_back_keeps_the_order_of_entry_within_a_moment(run: Run) -> None:
+    run("record", "1:asc:down:1", "sloppy", "--tempo", "60", at="2026-11-25T12:00:00+01:00")
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", at="2026-11-25T12:00:00+01:00")
+    run("record", "1:asc:down:1", "sloppy", "--tempo", "60", at="2026-11-25T11:00:00+01:00")
+    found = run("item", "1:asc:down:1", "--json", at=NOON).json["passes"]
+
+    assert [p["clean"] for p in found] == [False, False, True]
+    assert run("undo", "--json").json["withdrawn"] == [found[0]["id"]]
+    assert run("check").code == 0
+
+
+@pytest.mark.parametrize(
+    ("times", "days"),
+    [
+        # Flying west: the second pass is later, but its local day is the day before.
+        (["2026-11-25T01:00:00+09:00", "2026-11-24T20:00:00-08:00"], ["2026-11-25", "2026-11-24"]),
+        # A day of 25 hours, and one of 23.
+        (["2026-10-25T02:30:00+02:00", "2026-10-25T02:30:00+01:00"], ["2026-10-25"]),
+        (["2026-03-29T01:59:00+01:00", "2026-03-29T03:01:00+02:00"], ["2026-03-29"]),
+    ],
+)
+def test_days_are_the_local_days_of_where_the_player_was(
+    run: Run, times: list[str], days: list[str]
+) -> None:
+    for when in times:
+        run("record", "1:asc:down:1", "clean", "--tempo", "60", at=when)
+    found = run("calendar", "--months", "9", "--json").json["days"]
+
+    assert sorted(day["date"] for day in found if day["passes"]) == sorted(days)
+    assert run("check").code == 0
