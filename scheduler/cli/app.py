@@ -21,7 +21,19 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 
+
+def addresses(incomplete: str) -> list[str]:
+    """Ways to go on with an address, for the shell's completion."""
+    from scheduler.cli.completion import complete_address
+
+    return complete_address(incomplete)
+
+
 Text = Optional[str]
+Address = Annotated[
+    str,
+    typer.Argument(help="The item, such as 3:asc:down:7.", autocompletion=addresses),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 Force = Annotated[bool, typer.Option("--force", "-f", help="Write over a file that is there.")]
 Yes = Annotated[bool, typer.Option("--yes", "-y", help="Don't ask.")]

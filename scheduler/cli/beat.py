@@ -34,7 +34,7 @@ class BeatClock:
 
     def begin(self, runs: Sequence[Run]) -> None:
         """Play other runs from the next beat on; at once if nothing is playing."""
-        start = self.due if self._runs else self._clock()
+        start = self.next_at if self._runs else self._clock()
         self._runs = deque(runs)
         self._start, self._number = start, 0
 
@@ -43,22 +43,22 @@ class BeatClock:
         self._runs.clear()
 
     @property
-    def due(self) -> float:
+    def next_at(self) -> float:
         """When the next beat comes; far away if none does."""
         if not self._runs:
             return float("inf")
         return self._start + self._number * 60 / self._runs[0].tempo
 
     def tick(self) -> Tick | None:
-        """The beat that is due, or None if it isn't time; missed beats are left out."""
+        """The beat whose time has come, or None if it isn't time; missed beats are left out."""
         now = self._clock()
-        if now < self.due:
+        if now < self.next_at:
             return None
         while True:
             tick = Tick(self._runs[0], self._number)
             self._number += 1
             self._turn_over()
-            if now < self.due:
+            if now < self.next_at:
                 return tick
 
     def _turn_over(self) -> None:

@@ -11,6 +11,7 @@ from typing import Annotated, Optional
 import typer
 
 from scheduler.cli.app import (
+    Address,
     CleanTarget,
     Days,
     Force,
@@ -19,6 +20,7 @@ from scheduler.cli.app import (
     On,
     Text,
     Yes,
+    addresses,
     app,
     open_desk,
 )
@@ -88,7 +90,7 @@ def today(
     afresh: Annotated[bool, typer.Option("--afresh", help="Plan anew.")] = False,
     as_json: Json = False,
 ) -> None:
-    """Show today's session; run again, what is done and what is left.
+    """Show today's session, what is done and what is left.
 
     Example: upneck today --minutes 20
     """
@@ -103,7 +105,10 @@ def record(
     ctx: typer.Context,
     what: Annotated[
         str,
-        typer.Argument(help="Blocks of today's session (2, 1-3, all), an address or a pattern."),
+        typer.Argument(
+            help="Blocks of today's session (2, 1-3, all), an address or a pattern.",
+            autocompletion=addresses,
+        ),
     ],
     verdict: Annotated[str, typer.Argument(metavar="clean|sloppy", help="How it went.")],
     tempo: Annotated[Text, typer.Option(metavar="N", help="Tempo; default: as planned.")] = None,
@@ -176,7 +181,9 @@ def calendar(
     on: On = None,
     as_json: Json = False,
 ) -> None:
-    """Show the months, and when what will be finished; with options, what if.
+    """Show the months, and when what will be finished.
+
+    With other minutes, days, days off or clean target: what if.
 
     Example: upneck calendar --minutes 30
     """
@@ -193,11 +200,13 @@ def calendar(
 @app.command()
 def reset(
     ctx: typer.Context,
-    address: Annotated[str, typer.Argument(help="The item, such as 3:asc:down:7.")],
+    address: Address,
     yes: Yes = False,
     as_json: Json = False,
 ) -> None:
-    """Let one item start afresh; nothing is deleted, and undo takes it back.
+    """Let one item start afresh; undo takes it back.
+
+    Its history is set aside; nothing is deleted.
 
     Example: upneck reset 3:asc:down:7
     """
@@ -210,7 +219,7 @@ def reset(
 @app.command()
 def item(
     ctx: typer.Context,
-    address: Annotated[str, typer.Argument(help="The item, such as 3:asc:down:7.")],
+    address: Address,
     as_json: Json = False,
 ) -> None:
     """Show one item: where it stands and why, its tempos, its history.
@@ -226,7 +235,9 @@ def item(
 @app.command()
 def items(
     ctx: typer.Context,
-    pattern: Annotated[str, typer.Argument(help="Such as 3, 1+2:any:down, 4:asc:up:5-9.")] = "any",
+    pattern: Annotated[
+        str, typer.Argument(help="Such as 3, 1+2:any:down, 4:asc:up:5-9.", autocompletion=addresses)
+    ] = "any",
     weak: Annotated[bool, typer.Option("--weak", help="Weak ones.")] = False,
     stale: Annotated[bool, typer.Option("--stale", help="Stale ones.")] = False,
     ahead: Annotated[bool, typer.Option("--ahead", help="Ones still ahead.")] = False,
@@ -257,7 +268,9 @@ def this_round(
     yes: Yes = False,
     as_json: Json = False,
 ) -> None:
-    """Show where the round stands, or look back at it; begin the next one.
+    """Show where the round stands; begin the next one.
+
+    When the round is finished: a look back, and what could come next.
 
     Example: upneck round --next --floor-tempo 72
     """

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.app import Force, Minutes, Text, app, open_desk
+from scheduler.cli.app import Address, Force, Minutes, Text, app, open_desk
 
 Output = Annotated[Text, typer.Option("-o", "--output", metavar="FILE", help="Write to a file.")]
 
@@ -14,7 +14,7 @@ Output = Annotated[Text, typer.Option("-o", "--output", metavar="FILE", help="Wr
 @app.command()
 def tab(
     ctx: typer.Context,
-    address: Annotated[str, typer.Argument(help="The item, such as 3:asc:down:7.")],
+    address: Address,
     tempo: Annotated[Text, typer.Option(metavar="N", help="Tempo; default: as planned.")] = None,
     fingers: Annotated[
         Text,
@@ -45,7 +45,9 @@ def neck(
     output: Output = None,
     force: Force = False,
 ) -> None:
-    """Show the neck as a map of where its items stand; -o FILE.svg writes it as a picture.
+    """Show the neck as a map of where its items stand.
+
+    With -o FILE.svg it is written as a picture.
 
     Example: upneck neck --tempo
     """
@@ -70,7 +72,9 @@ def click(
     ] = False,
     force: Force = False,
 ) -> None:
-    """Write what is left of today's session as a click track to play along to.
+    """Write today's session as a click track.
+
+    Every item that is left is played once; the ending says whether as sound or as MIDI.
 
     Example: upneck click -o session.mid --notes
     """
@@ -89,7 +93,9 @@ def play(
     ] = False,
     silent: Annotated[bool, typer.Option("--silent", help="No sound.")] = False,
 ) -> None:
-    """Play today's session on the screen, with keys or a page-turner pedal.
+    """Play today's session on the screen.
+
+    Keys and page-turner pedals give the verdicts; the screen names them.
 
     Example: upneck play --minutes 20
     """

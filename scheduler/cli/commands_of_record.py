@@ -20,7 +20,7 @@ def export(
     ] = "-",
     force: Force = False,
 ) -> None:
-    """Write the record: the passes as CSV, or everything as JSON.
+    """Write the passes as CSV, or everything as JSON.
 
     Example: upneck export --format json -o record.json
     """
@@ -38,7 +38,9 @@ def take(
         bool, typer.Option("--dry-run", "-n", help="Only say what would be taken.")
     ] = False,
 ) -> None:
-    """Take in a log or record: all of it or nothing; twice is the same as once.
+    """Take in a log or record, all of it or nothing.
+
+    Taking in the same file twice is the same as once.
 
     Example: upneck import log.csv --dry-run
     """

@@ -73,7 +73,7 @@ class Stage:
                 screen.was_resized = False
                 self._draw(screen)
             self._sound_beat(screen)
-            wait = min(max(0.0, self.beat.due - self.clock()), LONGEST_WAIT_SECONDS)
+            wait = min(max(0.0, self.beat.next_at - self.clock()), LONGEST_WAIT_SECONDS)
             waiting = self._reader.is_waiting
             data = screen.read(min(wait, ESCAPE_SECONDS) if waiting else wait)
             if data == b"":

@@ -57,10 +57,10 @@ def lateness() -> tuple[list[float], list[float]]:
     beat.begin([Run(Kind.PLAY, 1 << 20, BeatsPerMinute(TEMPO))])
     ours = []
     for _ in range(int(SECONDS * TEMPO / 60)):
-        due = beat.due
-        select.select([], [], [], max(0.0, due - time.monotonic()))
+        next_at = beat.next_at
+        select.select([], [], [], max(0.0, next_at - time.monotonic()))
         if beat.tick() is not None:
-            ours.append(1000 * (time.monotonic() - due))
+            ours.append(1000 * (time.monotonic() - next_at))
     start, plain_loop = time.monotonic(), []
     for number in range(int(SECONDS * TEMPO / 60)):
         plain_loop.append(1000 * (time.monotonic() - start - number * 60 / TEMPO))

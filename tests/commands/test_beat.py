@@ -26,18 +26,18 @@ def play(tempo: float, beats: int = 1 << 20) -> Run:
 
 @pytest.mark.parametrize("tempo", [40.0, 93.0, 208.0, 400.0])
 def test_an_hour_of_late_wakings_drifts_by_nothing(tempo: float) -> None:
-    """Closed form: beat n is due at start + 60 n / tempo."""
+    """Closed form: beat n comes at start + 60 n / tempo."""
     clock, random = FakeClock(), Random(3)
     beat = BeatClock(clock)
     beat.begin([play(tempo)])
     asked = []
     for _ in range(int(60 * tempo)):
-        due = beat.due
-        clock.now = due + random.uniform(0, 0.02)
+        next_at = beat.next_at
+        clock.now = next_at + random.uniform(0, 0.02)
         assert beat.tick() is not None
-        asked.append(due)
+        asked.append(next_at)
 
-    drift = max(abs(due - (100.0 + n * 60 / tempo)) for n, due in enumerate(asked))
+    drift = max(abs(next_at - (100.0 + n * 60 / tempo)) for n, next_at in enumerate(asked))
     assert drift < 1e-6
 
 
@@ -47,8 +47,8 @@ def test_runs_follow_each_other_without_a_gap() -> None:
     beat.begin([Run(Kind.COUNT_IN, 4, BeatsPerMinute(60)), play(60)])
     kinds, dues = [], []
     for _ in range(8):
-        dues.append(beat.due)
-        clock.now = beat.due
+        dues.append(beat.next_at)
+        clock.now = beat.next_at
         tick = beat.tick()
         assert tick is not None
         kinds.append((tick.run.kind, tick.number, tick.is_accent))
@@ -65,10 +65,10 @@ def test_other_runs_begin_on_the_next_beat_at_their_own_tempo() -> None:
     clock.now = 100.4
     beat.begin([play(120)])
 
-    assert beat.due == 101.0
+    assert beat.next_at == 101.0
     clock.now = 101.0
     beat.tick()
-    assert beat.due == 101.5
+    assert beat.next_at == 101.5
 
 
 def test_missed_beats_are_left_out_and_the_phase_is_kept() -> None:
@@ -81,13 +81,13 @@ def test_missed_beats_are_left_out_and_the_phase_is_kept() -> None:
 
     assert tick is not None
     assert tick.number == 7
-    assert beat.due == 108.0
+    assert beat.next_at == 108.0
 
 
 def test_nothing_is_due_while_it_stands_still() -> None:
     beat = BeatClock(FakeClock())
 
-    assert beat.due == float("inf")
+    assert beat.next_at == float("inf")
     assert beat.tick() is None
 
 
@@ -96,9 +96,9 @@ def test_in_real_time_no_beat_is_asked_for_before_it_is_due() -> None:
     beat.begin([play(400)])
     asked: list[float] = []
     while len(asked) < 12:
-        due = beat.due
-        sleep(max(0.0, due - monotonic()))
+        next_at = beat.next_at
+        sleep(max(0.0, next_at - monotonic()))
         if beat.tick() is not None:
-            asked.append(monotonic() - due)
+            asked.append(monotonic() - next_at)
 
     assert min(asked) >= 0
