@@ -4,6 +4,7 @@ Here lives everything that knows the command line, the clock and the user's fold
 This floor must not compute anything a musician could ask about: that is the work of the others.
 """
 
+import gc
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -22,6 +23,9 @@ def program() -> "typer.Typer":
 
 def run() -> None:
     """Run the program: the console script and `python -m scheduler`."""
+    # Imports make no garbage worth looking for; the desk turns the collector on again.
+    gc.disable()
+
     from scheduler.cli.edge import run_at_edge
 
     run_at_edge(program())

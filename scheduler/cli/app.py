@@ -2,6 +2,7 @@
 
 # ruff: noqa: FBT001, FBT002
 
+import gc
 from contextlib import closing
 from typing import TYPE_CHECKING, Annotated, Optional
 
@@ -82,6 +83,7 @@ def open_desk(ctx: typer.Context) -> "closing[Desk]":
     """The desk of the player, or of the demo player; to be used in a `with` statement."""
     from scheduler.cli.desk import Desk, ledger_path
 
+    gc.enable()
     demo, ledger = ctx.obj
     if demo:
         from scheduler.cli.demo import demo_ledger

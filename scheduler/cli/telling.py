@@ -7,7 +7,6 @@ import typer
 from scheduler.cli.desk import Desk
 from scheduler.guitar.items import Item
 from scheduler.player.standing import Standing, done_in_round
-from scheduler.show.as_json import as_text, events_json
 from scheduler.show.words import item_words
 
 NAMED_AT_MOST = 6
@@ -19,6 +18,8 @@ def tell_events(
     """Say what happened, which items are weak now, and where the round stands."""
     verdicts = desk.judge_all(items)
     if as_json:
+        from scheduler.show.as_json import as_text, events_json
+
         standings = {item: str(verdict.standing) for item, verdict in verdicts.items()}
         typer.echo(as_text(events_json(word, ids, standings)))
         return

@@ -3,13 +3,17 @@
 from collections.abc import Iterable, Sequence
 from datetime import date
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from scheduler.guitar.boxes import next_box
 from scheduler.guitar.items import Direction, Item, Stroke
 from scheduler.guitar.rounds import Part, Trip
-from scheduler.plan.projection import Milestone, Window
 from scheduler.player.facts import Fault
 from scheduler.player.progress import TripKey
+
+if TYPE_CHECKING:
+    # Not imported for every command: only the calendar needs the projection.
+    from scheduler.plan.projection import Milestone, Window
 
 FAULT_ADVICE = {
     Fault.RINGING: "strings rang on: mute them with the free fingers and the palm",
@@ -81,7 +85,7 @@ def key_words(key: TripKey) -> str:
     return f"{name} {START_WORDS[Direction(direction)]}" if coupling else name
 
 
-def milestone_words(milestone: Milestone, round_number: int) -> str:
+def milestone_words(milestone: "Milestone", round_number: int) -> str:
     """What a milestone finishes."""
     if milestone.trip is not None:
         return trip_words(milestone.trip)
@@ -210,10 +214,11 @@ def day_words(day: date, today: date | None = None) -> str:
     return short if today is not None and day.year == today.year else f"{short} {day.year}"
 
 
-def window_words(window: Window, today: date) -> str:
+def window_words(window: "Window", today: date) -> str:
     """The window of 8 in 10, or the day if it is only one.
 
     Example:
+        >>> from scheduler.plan.projection import Window
         >>> window_words(Window(*(date(2026, 12, d) for d in (2, 4, 9))), date(2026, 11, 25))
         '2 to 9 December'
     """
@@ -229,12 +234,12 @@ def window_words(window: Window, today: date) -> str:
     return f"{day_words(window.early, today)} to {late}"
 
 
-def middle_words(window: Window, today: date) -> str:
+def middle_words(window: "Window", today: date) -> str:
     """The middle day of a window."""
     return "-" if window.middle is None else day_words(window.middle, today)
 
 
-def finish_words(window: Window, today: date) -> str:
+def finish_words(window: "Window", today: date) -> str:
     """The middle day and the window in one sentence."""
     if window.middle is None:
         return "not within five years at this pace"
