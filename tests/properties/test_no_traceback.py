@@ -1,0 +1,164 @@
+"""Whatever is typed and whatever is in a file: an answer or one line, never a traceback."""
+
+import json
+import os
+import tempfile
+from pathlib import Path
+from unittest.mock import patch
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from typer.testing import CliRunner
+
+from scheduler.cli import program
+from scheduler.ledger.logfile import COLUMNS
+from tests.conftest import NOON
+
+OPTIONS = {
+    "setup": ["--frets", "--tuning", "--lowest-fret", "--notes-per-beat", "--floor-tempo",
+              "--clean-target", "--minutes", "--days", "--revisit", "--scale-length", "--json"],
+    "today": ["--minutes", "--on", "--afresh", "--json"],
+    "record": ["clean", "sloppy", "--tempo", "--errors", "--fault", "--again", "--sloppy",
+               "--note", "--at", "--repeat", "--json"],
+    "undo": ["--json"],
+    "calendar": ["--months", "--minutes", "--days", "--off", "--clean-target", "--on", "--json"],
+    "reset": ["--yes", "--json"],
+    "item": ["--json"],
+    "items": ["--weak", "--stale", "--ahead", "--clean", "--json"],
+    "round": ["--next", "--weak", "--floor-tempo", "--yes", "--json"],
+    "tab": ["--tempo", "--fingers"],
+    "neck": ["--tempo"],
+    "click": ["-o", "--item", "--tempo", "--notes"],
+    "play": ["--minutes", "--bell"],
+    "export": ["--format"],
+    "import": ["--dry-run"],
+    "merge": [],
+    "backup": [],
+    "check": ["--repair"],
+}  # fmt: skip
+LIKELY = [
+    "3:asc:down:7",
+    "1+2:any",
+    "any",
+    "2",
+    "1-3",
+    "all",
+    "60",
+    "0",
+    "-1",
+    "1e9",
+    "nan",
+    "7,9",
+    "2/7",
+    "mon-fri",
+    "2026-11-30",
+    "tomorrow",
+    "+3",
+    "19:30",
+    "csv",
+    "json",
+    "ringing",
+    "E2 A2 D3 G3 B3 E4",
+    "0.9",
+    "clean",
+    "sloppy",
+    "",
+    "-",
+    "--",
+    "[bold]",
+    "\x1b[2J",
+    "x.mid",
+]
+TEXT = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=20)
+FEW = settings(max_examples=max(12, int(os.environ.get("UPNECK_EXAMPLES", "60")) // 5))
+
+
+class Player:
+    """A player's folder for one example, with a session and a few passes."""
+
+    def __init__(self, folder: str) -> None:
+        self.folder = Path(folder)
+        self.environment = {
+            "HOME": folder, "XDG_DATA_HOME": folder, "UPNECK_NOW": NOON, "COLUMNS": "80",
+        }  # fmt: skip
+
+    def run(self, *words: str, stdin: str = "") -> tuple[int, str]:
+        with patch.dict(os.environ, self.environment):
+            before = Path.cwd()
+            os.chdir(self.folder)
+            try:
+                done = CliRunner().invoke(program(), list(words), input=stdin)
+            finally:
+                os.chdir(before)
+        if done.exception is not None and not isinstance(done.exception, SystemExit):
+            raise done.exception
+        return done.exit_code, done.stderr
+
+
+def words_of(command: str) -> st.SearchStrategy[list[str]]:
+    known = st.sampled_from([*OPTIONS[command], "--help"])
+    return st.lists(st.one_of(known, st.sampled_from(LIKELY), TEXT), max_size=6)
+
+
+@pytest.mark.parametrize("command", OPTIONS)
+@FEW
+@given(st.data())
+def test_no_words_end_in_a_traceback(command: str, data: st.DataObject) -> None:
+    words = data.draw(words_of(command))
+    with tempfile.TemporaryDirectory() as folder:
+        player = Player(folder)
+        player.run("record", "1:any:down:1-4", "clean", "--tempo", "60")
+        player.run("today")
+        code, told = player.run(command, *words)
+
+    assert code in {0, 1, 2}
+    assert "Traceback" not in told
+    assert code == 0 or told
+
+
+FIELDS = st.one_of(st.sampled_from(LIKELY), TEXT)
+TIMES = st.one_of(st.just("2026-11-20T19:30:00+01:00"), FIELDS)
+ROWS = st.lists(
+    st.tuples(TIMES, st.one_of(st.just("1:asc:down:1"), FIELDS), FIELDS, st.sampled_from("3456"),
+              st.sampled_from("01x"), FIELDS, st.sampled_from(["", "sync", "dull"]), FIELDS),
+    max_size=4,
+)  # fmt: skip
+VALUES = st.recursive(
+    st.one_of(st.none(), st.booleans(), st.integers(), st.floats(allow_nan=False), TEXT,
+              st.sampled_from(["pass", "reset", "round", "setting", "withdrawal"])),
+    lambda inner: st.one_of(st.lists(inner, max_size=3), st.dictionaries(TEXT, inner, max_size=3)),
+    max_leaves=8,
+)  # fmt: skip
+EVENTS = st.lists(
+    st.dictionaries(
+        st.sampled_from(["id", "kind", "at", "entry", "item", "tempo", "clean", "errors", "name",
+                         "value", "target", "number", "items", "notes", "note", "fault"]),
+        VALUES, max_size=14,
+    ),
+    max_size=4,
+)  # fmt: skip
+
+
+@FEW
+@given(ROWS, TEXT)
+def test_no_log_ends_in_a_traceback(rows: list[tuple[str, ...]], rest: str) -> None:
+    text = "\r\n".join([",".join(COLUMNS), *(",".join(row) for row in rows), rest])
+    with tempfile.TemporaryDirectory() as folder:
+        code, told = Player(folder).run("import", "-", stdin=text)
+
+    assert code in {0, 1}
+    assert "Traceback" not in told
+
+
+@FEW
+@given(st.one_of(EVENTS, VALUES))
+def test_no_record_ends_in_a_traceback(events: object) -> None:
+    text = json.dumps({"format": "upneck record", "version": 1, "events": events})
+    with tempfile.TemporaryDirectory() as folder:
+        player = Player(folder)
+        code, told = player.run("import", "-", stdin=text)
+        assert player.run("check")[0] == 0
+
+    assert code in {0, 1}
+    assert "Traceback" not in told
