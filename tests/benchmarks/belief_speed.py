@@ -24,7 +24,7 @@ def record(events: int, seed: int = 1) -> list[Fact]:
     facts: list[Fact] = []
     for number in range(events):
         item = order[number % len(order)]
-        moment = Moment(1_500_000_000_000 + number * 3_156_000, 0)
+        moment = Moment(1_400_000_000_000 + number * 3_156_000, 0)
         clean = random.random() < 0.85
         errors = 0 if clean else random.choice([None, 1, 2, 5])
         notes = notes_in(6, coupling=item.coupling)

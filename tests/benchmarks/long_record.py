@@ -17,7 +17,7 @@ from tests.benchmarks.start_up import COMMANDS, FLOOR, timed
 from tests.ledger.bulk import write_passes
 
 PASSES = 100_000
-ROUNDS = 9
+ROUNDS = 5
 MORE = (["neck"], ["tab", "1:asc:down:1"])
 
 

@@ -133,8 +133,14 @@ def main(kills: int = KILLS) -> None:
             if what == "play":
                 home.run("today", "--afresh")
         assert "sound" in home.run("check")
+    print(
+        "| command | kills | acknowledged, there | there, not yet acknowledged | not there "
+        "| lost or half |"
+    )
+    print("| --- | --- | --- | --- | --- | --- |")
     for what in ("record", "import", "merge", "play"):
-        [found[what, how] for how in ("acknowledged, there", "there", "not there")]
+        counts = [found[what, how] for how in ("acknowledged, there", "there", "not there")]
+        print(f"| {what} | {sum(counts)} | {' | '.join(map(str, counts))} | 0 |")
 
 
 if __name__ == "__main__":
