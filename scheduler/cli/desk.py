@@ -40,7 +40,8 @@ def data_folder() -> Path:
     On Linux it is told by the XDG Base Directory Specification in one line; elsewhere platformdirs
     knows it, whose import alone takes a twelfth of a command's time.
     """
-    if sys.platform == "linux":
+    system: str = sys.platform
+    if system == "linux":
         told = Path(os.environ.get("XDG_DATA_HOME") or "")
         return (told if told.is_absolute() else Path.home() / ".local" / "share") / "upneck"
     from platformdirs import user_data_path
