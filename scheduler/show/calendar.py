@@ -166,7 +166,7 @@ def finish_lines(
     learnt = (
         f"learnt from {count(pace.practised_days, 'day')} with passes"
         if pace.practised_days
-        else "from the settings, for nothing is recorded yet"
+        else "from the settings, for no day with passes is over yet"
     )
     clean = "" if pace.clean_share is None else f", {share(pace.clean_share)} of passes clean"
     lines.append(
