@@ -5,9 +5,10 @@ from pathlib import Path
 
 import typer
 
-from scheduler.cli.desk import Desk
+from scheduler.cli.desk import Desk, watched
 from scheduler.errors import LogfileError, UsageError
 from scheduler.guitar.patterns import nearest
+from scheduler.ledger.cache import current_state
 from scheduler.ledger.events_table import all_events
 from scheduler.ledger.exchange import Reading, log_text, read_log, read_record, record_text
 from scheduler.ledger.files import write_whole
@@ -67,8 +68,8 @@ def take(desk: Desk, file: str, *, dry_run: bool) -> None:
     word = "would be taken" if dry_run else "taken"
     typer.echo(f"{taken.new} {word}, {taken.known} known already, 0 refused")
     if not dry_run and taken.new:
-        desk.forget_changes()
-        assert desk.state.facts >= 0, "the belief is built now, with its progress"  # noqa: S101
+        # The belief is built now, with its progress, and not by the next command.
+        current_state(desk.ledger, watch=watched)
 
 
 def _text_of(file: str) -> str:

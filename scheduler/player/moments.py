@@ -47,10 +47,6 @@ class Moment(NamedTuple):
             timespec="milliseconds" if self.utc_ms % 1000 else "seconds"
         )
 
-    def days_until(self, later: "Moment") -> float:
-        """Days of 24 hours from here to a later moment; never negative."""
-        return max(0.0, (later.utc_ms - self.utc_ms) / MS_PER_DAY)
-
 
 def moment_of(when: datetime) -> Moment:
     """The moment of an aware datetime.
