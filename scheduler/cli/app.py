@@ -83,6 +83,8 @@ def open_desk(ctx: typer.Context) -> "closing[Desk]":
     """The desk of the player, or of the demo player; to be used in a `with` statement."""
     from scheduler.cli.desk import Desk, ledger_path
 
+    # What the imports made stays to the end; the collector needn't go through it.
+    gc.freeze()
     gc.enable()
     demo, ledger = ctx.obj
     if demo:
