@@ -72,6 +72,7 @@ class Desk:
         self.now = now()
         self.ledger = Ledger(path)
         self.settings = self._settings()
+        self._before: Loaded | None = None
 
     def close(self) -> None:
         """Close the ledger."""
@@ -90,7 +91,7 @@ class Desk:
 
     @cached_property
     def _loaded(self) -> Loaded:
-        loaded = current_state(self.ledger, watch=watched)
+        loaded = current_state(self.ledger, watch=watched, since=self._before)
         if loaded.was_damaged:
             typer.echo(
                 "upneck: what was kept of the ledger's state was damaged; it was built again "
@@ -159,5 +160,5 @@ class Desk:
 
     def forget_changes(self) -> None:
         """Read settings and state anew, after something was recorded."""
-        self.__dict__.pop("_loaded", None)
+        self._before = self.__dict__.pop("_loaded", None)
         self.settings = self._settings()

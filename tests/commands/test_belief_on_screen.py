@@ -37,7 +37,9 @@ def test_a_shared_fault_is_told_beside_the_block(run: Run) -> None:
 
 
 def test_a_damaged_kept_state_is_built_again_and_told(run: Run, ledger_file: Path) -> None:
-    run("record", "3:asc:down:7", "clean", "--tempo", "60")
+    run("record", "3:any:any:any", "clean", "--tempo", "60")
+    run("record", "3:any:any:any", "sloppy", "--tempo", "90")
+    run("record", "3:any:any:any", "clean", "--tempo", "63")
     before = run("item", "3:asc:down:7", "--json").json
     with sqlite3.connect(ledger_file) as ledger:
         ledger.execute("UPDATE checkpoints SET body = substr(body, 1, 50)")

@@ -242,6 +242,8 @@ def test_the_last_five_of_its_own_backups_are_kept(run: Run, ledger_file: Path) 
 
 def test_check_tells_what_is_wrong_and_repair_builds_it_again(run: Run, ledger_file: Path) -> None:
     fill(run)
+    run("record", "4:any:any:any", "clean", "--tempo", "57")
+    run("record", "5:any:any:any", "sloppy", "--tempo", "63")
     assert "sound" in run("check").out
     with sqlite3.connect(ledger_file) as ledger:
         ledger.execute("UPDATE checkpoints SET body = replace(body, '3.0', '4.0')")

@@ -1,6 +1,7 @@
 """The kept state is the state that a fold from the start would give, whatever happened between."""
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from pathlib import Path
 from random import Random
 
@@ -9,7 +10,8 @@ import pytest
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
-from scheduler.ledger.cache import current_state
+from scheduler.ledger.cache import current_state, has_fitting_state
+from scheduler.ledger.checkpoints import SPACING, WIDENING, kept_names
 from scheduler.ledger.events import Event, EventIds, Withdrawal
 from scheduler.ledger.record import Ledger
 from scheduler.player.facts import Fact, Pass, Reset, RoundStarted
@@ -49,12 +51,14 @@ def from_the_start(ledger: Ledger) -> State:
     return replay(in_order(ledger.facts()))
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(5))
 def test_records_late_entries_and_undo_give_the_state_of_a_fold_from_the_start(
     ledger: Ledger, seed: int
 ) -> None:
     random = Random(seed)
-    for step in range(60):
+    loaded = None
+    sizes: list[int] = []
+    for step in range(80):
         now = later(step / 7)
         chance = random.random()
         events: list[Event]
@@ -68,17 +72,33 @@ def test_records_late_entries_and_undo_give_the_state_of_a_fold_from_the_start(
         elif chance < 0.37:
             events = [RoundStarted(EventIds(now.utc_ms).next(), now, 2)]
         else:
-            events = [a_pass(random, now) for _ in range(random.randrange(1, 4))]
+            events = [a_pass(random, now) for _ in range(random.randrange(1, 40))]
         if events:
             ledger.append(events)
         if random.random() < 0.6:
-            assert current_state(ledger).state == from_the_start(ledger)
+            since = loaded if random.random() < 0.5 else None
+            loaded = current_state(ledger, lambda facts: counted(facts, sizes), since)
+            assert loaded.state == from_the_start(ledger)
+    assert has_fitting_state(ledger)
     assert current_state(ledger).state == from_the_start(ledger)
+    assert loaded is not None
+    assert loaded.kept > 300
+    assert 2 * sum(sizes) < len(sizes) * len(ledger.facts())
+
+
+def fill(ledger: Ledger, random: Random, number: int) -> None:
+    """Passes a few minutes apart, from the start on."""
+    ledger.append([a_pass(random, later(n / 100)) for n in range(number)])
+
+
+def places(ledger: Ledger) -> list[int]:
+    """The numbers of facts that there are checkpoints at."""
+    return [int(name.split()[1]) for name in kept_names(ledger)]
 
 
 def test_the_kept_state_is_used_where_it_fits(ledger: Ledger) -> None:
     random = Random(3)
-    ledger.append([a_pass(random, later(n)) for n in range(20)])
+    fill(ledger, random, 200)
     current_state(ledger)
     folded: list[int] = []
     ledger.append([a_pass(random, later(21))])
@@ -87,18 +107,91 @@ def test_the_kept_state_is_used_where_it_fits(ledger: Ledger) -> None:
     assert folded == [1]
 
 
-def test_an_undo_of_today_folds_today_only(ledger: Ledger) -> None:
+def test_a_state_at_hand_is_gone_on_from_without_reading_a_kept_one(ledger: Ledger) -> None:
+    random = Random(3)
+    fill(ledger, random, 50)
+    before = current_state(ledger)
+    ledger.append([a_pass(random, later(21))])
+    folded: list[int] = []
+    loaded = current_state(ledger, lambda facts: counted(facts, folded), before)
+
+    assert folded == [1]
+    assert loaded.state is before.state
+    assert loaded.state == from_the_start(ledger)
+
+
+def test_a_state_at_hand_is_left_where_an_earlier_fact_came(ledger: Ledger) -> None:
+    random = Random(3)
+    fill(ledger, random, 50)
+    before = current_state(ledger)
+    ledger.append([a_pass(random, later(0.1))])
+
+    assert current_state(ledger, since=before).state == from_the_start(ledger)
+
+
+def test_few_facts_are_folded_again_rather_than_kept(ledger: Ledger) -> None:
+    random = Random(3)
+    fill(ledger, random, SPACING - 1)
+    current_state(ledger)
+    assert places(ledger) == []
+    ledger.append([a_pass(random, later(21))])
+    current_state(ledger)
+    assert places(ledger) == [SPACING]
+
+
+def test_a_late_entry_folds_a_few_times_as_many_facts_as_it_reaches_back(ledger: Ledger) -> None:
+    random = Random(4)
+    fill(ledger, random, 3_000)
+    assert len(current_state(ledger).state.days) > 20
+    for back in (1, 30, 110, 450, 1_300):
+        ledger.append([a_pass(random, later((3_000 - back) / 100))])
+        folded: list[int] = []
+        state = current_state(ledger, watch=lambda facts: counted(facts, folded)).state  # noqa: B023
+
+        assert folded[0] <= WIDENING * (back + 5) + SPACING
+        assert state == from_the_start(ledger)
+
+
+def test_an_undo_of_today_folds_a_day_or_two(ledger: Ledger) -> None:
     random = Random(4)
     for day in range(20):
-        ledger.append([a_pass(random, later(day)) for _ in range(3)])
+        ledger.append([a_pass(random, later(day)) for _ in range(60)])
         current_state(ledger)
     targets = [event_id for event_id, _ in ledger.last_entry()]
     ledger.append([Withdrawal(EventIds(START.utc_ms).next(), later(20), each) for each in targets])
     folded: list[int] = []
     state = current_state(ledger, watch=lambda facts: counted(facts, folded)).state
 
-    assert folded in ([], [0])
+    assert folded[0] <= 3 * 60
     assert state == from_the_start(ledger)
+
+
+def test_checkpoints_stay_few_and_reach_back_step_by_step(ledger: Ledger) -> None:
+    random = Random(5)
+    for step in range(60):
+        ledger.append([a_pass(random, later(step + n / 200)) for n in range(random.randrange(160))])
+        current_state(ledger)
+    newest, *older = places(ledger)
+
+    assert len(older) < 10
+    for near, far in pairwise(older):
+        assert newest - far <= max(WIDENING * (newest - near), 3 * SPACING)
+    assert older[-1] < 300
+
+
+def test_another_models_kept_state_is_not_used_and_no_damage(
+    ledger: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fill(ledger, Random(5), 150)
+    with monkeypatch.context() as older:
+        older.setattr("scheduler.ledger.checkpoints.MODEL", "00000000")
+        current_state(ledger)
+    folded: list[int] = []
+    loaded = current_state(ledger, watch=lambda facts: counted(facts, folded))
+
+    assert not loaded.was_damaged
+    assert folded == [150]
+    assert not any(name.startswith("00000000") for name in kept_names(ledger))
 
 
 @pytest.mark.parametrize(
@@ -108,10 +201,11 @@ def test_an_undo_of_today_folds_today_only(ledger: Ledger) -> None:
         "UPDATE checkpoints SET body = substr(body, 1, 40)",
         "UPDATE checkpoints SET seq = seq + 1",
         "UPDATE checkpoints SET digest = ''",
+        "UPDATE checkpoints SET name = replace(name, '150', '151') WHERE name LIKE '%150'",
     ],
 )
 def test_a_damaged_kept_state_is_built_again(ledger: Ledger, damage: str) -> None:
-    ledger.append([a_pass(Random(5), later(1))])
+    fill(ledger, Random(5), 150)
     current_state(ledger)
     ledger.db.execute(damage)
 
