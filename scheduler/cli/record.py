@@ -1,7 +1,6 @@
 """The command `record`: take down what was played."""
 
 import re
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import typer
@@ -24,8 +23,7 @@ AFTER_MIDNIGHT_MS = 12 * 3_600_000
 """A plan made so long ago may still be recorded if its day is over."""
 
 
-@dataclass(frozen=True, slots=True)
-class Telling:
+class Telling(NamedTuple):
     """The words of one `record`."""
 
     what: str

@@ -1,7 +1,5 @@
 """The command `setup`: show or change the settings."""
 
-from dataclasses import asdict
-
 import typer
 
 from scheduler.cli.desk import Desk
@@ -37,7 +35,7 @@ def change_settings(desk: Desk, words: dict[str, str]) -> None:
     """
     words = words | _same_floor_speed(desk.settings, words)
     new = changed(desk.settings, words)
-    before, after = asdict(desk.settings), asdict(new)
+    before, after = desk.settings._asdict(), new._asdict()
     values = {name: format_setting(after[name]) for name in words if after[name] != before[name]}
     if not values:
         return

@@ -11,7 +11,6 @@ Source:
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -48,8 +47,7 @@ class Grip(NamedTuple):
     stretch: float
 
 
-@dataclass(frozen=True, slots=True)
-class Ruler:
+class Ruler(NamedTuple):
     """Distances along the neck, as the mean over the positions of a trip.
 
     Attributes:

@@ -3,9 +3,9 @@
 An address is `BOX[+BOX]:DIRECTION:STROKE:FRET`, such as `3:asc:down:7` and `5+1:desc:up:2`.
 """
 
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
+from typing import NamedTuple
 
 from scheduler.errors import AddressError
 from scheduler.guitar.boxes import BOXES, box_frets, neighbour_shift, next_box
@@ -26,8 +26,7 @@ class Stroke(StrEnum):
     UP = "up"
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Item:
+class Item(NamedTuple):
     """One thing to play.
 
     Attributes:

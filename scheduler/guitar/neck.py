@@ -1,8 +1,8 @@
 """The neck: a tuning, a number of frets, and the lowest fret that is used."""
 
 import re
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from scheduler.errors import NeckError
 
@@ -24,8 +24,7 @@ HIGHEST_MIDI = 127
 _NOTE = re.compile(r"([A-Ga-g])([#b\N{MUSIC SHARP SIGN}\N{MUSIC FLAT SIGN}]?)(-?\d)")
 
 
-@dataclass(frozen=True, slots=True)
-class Neck:
+class Neck(NamedTuple):
     """A neck that was checked: `parse_neck` makes one from what a player types.
 
     Attributes:

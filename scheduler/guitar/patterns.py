@@ -5,10 +5,9 @@ ranges of frets: `3`, `1+2:any:down`, `4:asc:up:5-9,12`.
 """
 
 import re
-from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from scheduler.errors import AddressError
 from scheduler.guitar.boxes import BOXES, next_box
@@ -30,8 +29,7 @@ FORM = "BOX[+BOX]:DIRECTION:STROKE:FRET, such as 3:asc:down:7 or 5+1:desc:up:2"
 _Word = TypeVar("_Word", bound=StrEnum)
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(NamedTuple):
     """A set of items by their parts; None stands for `any`."""
 
     text: str

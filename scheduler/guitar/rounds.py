@@ -5,9 +5,9 @@ for each coupling from its bottom; then for each coupling from its top.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
+from typing import NamedTuple
 
 from scheduler.guitar.boxes import BOXES
 from scheduler.guitar.items import Direction, Item, Stroke, positions
@@ -27,8 +27,7 @@ class Part(StrEnum):
 PART_ORDER = tuple(Part)
 
 
-@dataclass(frozen=True, slots=True)
-class Trip:
+class Trip(NamedTuple):
     """One box or coupling taken up the neck with downstrokes, then back down with upstrokes."""
 
     part: Part

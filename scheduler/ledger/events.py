@@ -2,8 +2,7 @@
 
 import os
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from scheduler.guitar.items import Direction, Item, Stroke
 from scheduler.guitar.metronome import BeatsPerMinute
@@ -12,8 +11,7 @@ from scheduler.player.facts import Fact, Fault, FloorChanged, Pass, Reset, Round
 from scheduler.player.moments import Moment
 
 
-@dataclass(frozen=True, slots=True)
-class SettingChanged:
+class SettingChanged(NamedTuple):
     """A setting got a value, in the words of `plan.settings`."""
 
     id: str
@@ -22,8 +20,7 @@ class SettingChanged:
     value: str
 
 
-@dataclass(frozen=True, slots=True)
-class Withdrawal:
+class Withdrawal(NamedTuple):
     """An event is taken back."""
 
     id: str

@@ -71,7 +71,7 @@ def session_of(
         short_of_floor=found.short_of_floor,
     )
     said = cautions(bench.state.days, session.day, session.planned_seconds)
-    return replace(session, cautions=said if blocks else ())
+    return session._replace(cautions=said if blocks else ())
 
 
 class Packer:

@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -53,8 +52,7 @@ class Wish(NamedTuple):
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedItem:
+class PlannedItem(NamedTuple):
     """An item in a block.
 
     Attributes:
@@ -76,8 +74,7 @@ class PlannedItem:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(NamedTuple):
     """Items of one box or coupling, played one after the other at one tempo.
 
     Attributes:
@@ -106,8 +103,7 @@ class Break(NamedTuple):
     seconds: float
 
 
-@dataclass(frozen=True, slots=True)
-class Session:
+class Session(NamedTuple):
     """What to play on one day.
 
     Attributes:

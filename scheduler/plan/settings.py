@@ -1,7 +1,7 @@
 """The settings, each with its range, read from the words a player types."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
+from typing import NamedTuple
 
 from scheduler.errors import SettingError
 from scheduler.guitar.boxes import check_boxes
@@ -24,8 +24,7 @@ LOWEST_TARGET, HIGHEST_TARGET = 0.5, 0.99
 MOST_REVISIT = 50
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class Settings(NamedTuple):
     """How and on what the player practises; every default works as it is.
 
     Attributes:
@@ -240,9 +239,9 @@ def changed(settings: Settings, words: dict[str, str]) -> Settings:
         NeckError: The boxes don't fit the tuning or the neck.
         TempoError: No metronome beats the floor tempo.
     """
-    known = {field.name for field in fields(Settings)}
+    known = frozenset(Settings._fields)
     values = {name: READERS[name](text) for name, text in words.items() if name in known}
     # The values' types are those of the readers, one for each field.
-    settings = replace(settings, **values)  # type: ignore[arg-type]
+    settings = settings._replace(**values)  # type: ignore[arg-type]
     check_boxes(settings.neck)
     return settings

@@ -1,7 +1,7 @@
 """The facts that everything is concluded from: passes, resets, rounds started."""
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, speed_of
@@ -18,8 +18,7 @@ class Fault(StrEnum):
     NOTES = "notes"
 
 
-@dataclass(frozen=True, slots=True)
-class Pass:
+class Pass(NamedTuple):
     """One playing of one item at one tempo.
 
     Attributes:
@@ -57,8 +56,7 @@ class Pass:
         return self.notes / self.speed
 
 
-@dataclass(frozen=True, slots=True)
-class Reset:
+class Reset(NamedTuple):
     """From this moment on the item's own history starts afresh."""
 
     id: str
@@ -66,8 +64,7 @@ class Reset:
     item: Item
 
 
-@dataclass(frozen=True, slots=True)
-class RoundStarted:
+class RoundStarted(NamedTuple):
     """A round begins: no item has a clean pass in it yet.
 
     Attributes:
@@ -83,8 +80,7 @@ class RoundStarted:
     only: tuple[Item, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class FloorChanged:
+class FloorChanged(NamedTuple):
     """What counts in a round changes: the floor tempo, the notes per beat, or one of them."""
 
     id: str

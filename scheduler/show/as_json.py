@@ -236,5 +236,5 @@ def settings_json(settings: Settings) -> Plain:
     """The settings; weekdays in words."""
     return {
         name: format_setting(value) if isinstance(value, frozenset) else value
-        for name, value in asdict(settings).items()
+        for name, value in settings._asdict().items()
     }

@@ -1,7 +1,5 @@
 """The settings on the screen."""
 
-from dataclasses import asdict
-
 from rich import box
 from rich.console import RenderableType
 from rich.table import Table
@@ -29,6 +27,6 @@ def settings_screen(settings: Settings) -> RenderableType:
     table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False)
     for name in ("option", "value", "meaning"):
         table.add_column(name, no_wrap=name == "option")
-    for name, value in asdict(settings).items():
+    for name, value in settings._asdict().items():
         table.add_row(f"--{name.replace('_', '-')}", format_setting(value), MEANINGS[name])
     return table
