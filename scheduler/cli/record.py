@@ -68,16 +68,16 @@ def record(desk: Desk, telling: Telling, *, as_json: bool) -> None:
     said = f"recorded {_passes_words(len(passes))}: {clean} clean, {len(passes) - clean} sloppy"
     tell_events(desk, "recorded", [played.id for played in passes], items, said, as_json=as_json)
     if not as_json and plan is not None:
-        _say_what_is_left(desk, plan)
+        done = ((v.played.block, v.played.item) for v in verdicts if v.played.block is not None)
+        _say_what_is_left(plan.with_done(done))
 
 
 def _passes_words(number: int) -> str:
     return "1 pass" if number == 1 else f"{number} passes"
 
 
-def _say_what_is_left(desk: Desk, plan: KeptPlan) -> None:
-    fresh = kept_plan(desk.ledger, plan.session.day) or plan
-    left = [str(block.number) for block in fresh.session.blocks if fresh.left(block.number)]
+def _say_what_is_left(plan: KeptPlan) -> None:
+    left = [str(block.number) for block in plan.session.blocks if plan.left(block.number)]
     typer.echo(f"blocks left: {', '.join(left)}" if left else "the whole session is recorded")
 
 

@@ -1,6 +1,7 @@
 """The plan of a day, kept so that its block numbers stay what they were while you record."""
 
 import json
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from scheduler.errors import SchedulerError
@@ -24,6 +25,13 @@ class KeptPlan(NamedTuple):
         done = self.done.get(number, frozenset())
         block = self.session.blocks[number - 1]
         return tuple(planned.item for planned in block.items if planned.item not in done)
+
+    def with_done(self, played: Iterable[tuple[int, Item]]) -> "KeptPlan":
+        """The plan after more items were recorded, each for a block."""
+        done = dict(self.done)
+        for number, item in played:
+            done[number] = done.get(number, frozenset()) | {item}
+        return self._replace(done=done)
 
 
 def keep_plan(ledger: Ledger, session: Session, now: Moment) -> KeptPlan:
