@@ -22,6 +22,8 @@ from scheduler.ledger.schema import DAMAGE, ledger_error, open_file
 from scheduler.player.facts import Fact, Pass, Reset
 from scheduler.player.moments import Moment
 
+# CROSS JOIN makes SQLite take the tables in the order in which they stand: without it, it walks
+# through all events where it could look up a few.
 NOT_WITHDRAWN = "id NOT IN (SELECT target FROM withdrawals)"
 SAME_ITEM = (
     "box = :box AND coupling = :coupling AND direction = :direction "
@@ -140,11 +142,12 @@ class Ledger:
 
     def earliest_touched(self, after_seq: int) -> tuple[int, str] | None:
         """Time and id of the earliest event that was added or withdrawn after a number of entry."""
+        # The sign keeps SQLite from walking through all events in the order of time.
         found = self._rows(
-            "SELECT at_ms, id FROM events WHERE seq > :seq AND kind <> 'withdrawal' "
+            "SELECT +at_ms AS at_ms, id FROM events WHERE seq > :seq AND kind <> 'withdrawal' "
             "UNION ALL "
-            "SELECT target.at_ms, target.id FROM events JOIN withdrawals "
-            "ON withdrawals.event_id = events.id JOIN events AS target "
+            "SELECT target.at_ms, target.id FROM events CROSS JOIN withdrawals "
+            "ON withdrawals.event_id = events.id CROSS JOIN events AS target "
             "ON target.id = withdrawals.target WHERE events.seq > :seq "
             "ORDER BY at_ms, id LIMIT 1",
             {"seq": after_seq},
@@ -154,7 +157,8 @@ class Ledger:
     def passes_of(self, item: Item) -> list[Pass]:
         """The passes of one item, in order of time."""
         rows = self._rows(
-            f"SELECT {COLUMNS_OF_PASSES} FROM passes JOIN events ON events.id = passes.event_id "
+            f"SELECT {COLUMNS_OF_PASSES} FROM passes "
+            f"CROSS JOIN events ON events.id = passes.event_id "
             f"WHERE {SAME_ITEM} AND {NOT_WITHDRAWN} ORDER BY at_ms, id",
             item_row(item),
         )
@@ -164,7 +168,8 @@ class Ledger:
     def resets_of(self, item: Item) -> list[Reset]:
         """The resets of one item, in order of time."""
         rows = self._rows(
-            f"SELECT {COLUMNS_OF_RESETS} FROM resets JOIN events ON events.id = resets.event_id "
+            f"SELECT {COLUMNS_OF_RESETS} FROM resets "
+            f"CROSS JOIN events ON events.id = resets.event_id "
             f"WHERE {SAME_ITEM} AND {NOT_WITHDRAWN} ORDER BY at_ms, id",
             item_row(item),
         )
@@ -174,7 +179,7 @@ class Ledger:
     def setting_words(self) -> dict[str, str]:
         """The latest value of each setting that was ever changed, in words."""
         rows = self._rows(
-            "SELECT name, value FROM settings JOIN events ON events.id = settings.event_id "
+            "SELECT name, value FROM settings CROSS JOIN events ON events.id = settings.event_id "
             f"WHERE {NOT_WITHDRAWN} ORDER BY at_ms, id"
         )
         return dict(rows)
@@ -183,7 +188,7 @@ class Ledger:
         """Every value that a setting got, in order of time."""
         rows = self._rows(
             "SELECT at_ms, offset_minutes, value FROM settings "
-            "JOIN events ON events.id = settings.event_id "
+            "CROSS JOIN events ON events.id = settings.event_id "
             f"WHERE name = :name AND {NOT_WITHDRAWN} ORDER BY at_ms, id",
             {"name": name},
         )
