@@ -145,6 +145,8 @@ def _futures(
     today = bench.now.day
     planned = [day for day in range(today, today + FURTHEST_DAYS) if ahead.is_planned(day)]
     remaining = [(place, stretch) for place, stretch in enumerate(stretches) if stretch.items]
+    if not remaining:
+        return [[0] * len(stretches)] * futures
     a_day = _work_a_day(pace, ahead)
     found = []
     for number in range(futures):
@@ -196,14 +198,14 @@ def _practised(
     enough: float,
 ) -> tuple[list[int], list[float]]:
     """The practised days of one future, and the work done by the end of each."""
-    done_today = _done_today(bench)
+    today, done_today = bench.now.day, _done_today(bench)
     chances = _day_chances(pace, random)
     ratio = max(random.gauss(pace.ratio, pace.ratio_error), LEAST_RATIO)
     days: list[int] = []
     works: list[float] = []
     work, beyond = 0.0, 0
     for day in planned:
-        has_begun = day == bench.now.day and done_today > 0
+        has_begun = day == today and done_today > 0
         if has_begun or random.random() < chances[weekday_of(day)]:
             gain = max(random.gauss(ratio, pace.ratio_sd), LEAST_RATIO) * a_day
             work += max(gain - done_today, 0.0) if has_begun else gain

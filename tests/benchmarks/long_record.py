@@ -16,7 +16,7 @@ from tests.benchmarks.start_up import COMMANDS, FLOOR, as_installed, timed
 from tests.ledger.bulk import write_passes
 
 PASSES = 100_000
-ROUNDS = 15
+ROUNDS = 9
 MORE = (["neck"], ["tab", "1:asc:down:1"])
 
 
