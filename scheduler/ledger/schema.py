@@ -176,6 +176,8 @@ def ledger_error(path: Path, problem: Exception) -> LedgerError:
         "SQLITE_IOERR_WRITE": "the disk can't be written; nothing was recorded",
     }
     reason = reasons.get(name)
+    if isinstance(problem, PermissionError):
+        reason = reasons["SQLITE_CANTOPEN"]
     if isinstance(problem, ValueError | OverflowError):
         reason = reasons["SQLITE_CORRUPT"]
     if reason is None and name.startswith("SQLITE_READONLY"):

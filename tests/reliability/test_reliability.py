@@ -2,6 +2,7 @@
 
 import os
 import resource
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -144,13 +145,64 @@ def test_flipped_bytes_are_never_a_traceback(run: Run, tmp_path: Path) -> None:
     assert told > 20
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="root may write into any folder")
-def test_a_read_only_folder_is_told(run: Run, tmp_path: Path) -> None:
-    folder = tmp_path / "read-only"
-    folder.mkdir(mode=0o500)
-    done = run("--ledger", str(folder / "upneck.db"), "round")
+def bound_by_permissions() -> list[str]:
+    """What to put before a command so that permissions bind it, root's too."""
+    if os.geteuid() != 0:
+        return []
+    if shutil.which("setpriv") is None:
+        pytest.skip("root may write into any folder")
+    return ["setpriv", "--bounding-set=-dac_override,-dac_read_search", "--inh-caps=-all"]
 
-    assert (done.code, done.err.count("\n")) == (1, 1)
+
+@pytest.mark.parametrize("words", READERS, ids=" ".join)
+@pytest.mark.parametrize("is_new", [True, False], ids=["new", "known"])
+def test_a_read_only_folder_is_told(
+    run: Run, home: Path, tmp_path: Path, words: list[str], *, is_new: bool
+) -> None:
+    folder = tmp_path / "read-only"
+    folder.mkdir()
+    ledger = folder / "upneck.db"
+    if not is_new:
+        run("--ledger", str(ledger), "record", "1:asc:down:1", "clean", "--tempo", "60")
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    folder.chmod(0o500)
+    done = subprocess.run(
+        [*bound_by_permissions(), sys.executable, "-m", "scheduler",
+         "--ledger", str(ledger), *words],
+        env=environment(home), capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    folder.chmod(0o700)
+
+    assert (done.returncode, done.stderr.count("\n")) == (1, 1)
+    assert "folder" in done.stderr
+    assert "permissions" in done.stderr
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+
+
+def test_on_a_disk_that_is_full_nothing_is_there_by_halves(home: Path, tmp_path: Path) -> None:
+    """A small disk in memory, filled by recording until there is no room."""
+    mount = f"mount -t tmpfs -o size=400k none {tmp_path}"
+    try:
+        subprocess.run(["unshare", "-m", "sh", "-c", mount], check=True, capture_output=True)
+    except (OSError, subprocess.CalledProcessError):
+        pytest.skip("no small disk can be made here")
+    upneck = f"{sys.executable} -m scheduler --ledger {tmp_path}/upneck.db"
+    script = (
+        f"{mount}; for n in 1 2 3; do {upneck} record 1:any:down:1-9 clean --tempo 60 && echo ok; "
+        f"done; {upneck} record any clean --tempo 60; echo exit $?; {upneck} check; "
+        f"{upneck} export --format csv"
+    )
+    done = subprocess.run(
+        ["unshare", "-m", "sh", "-c", script],
+        env=environment(home), capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+    assert "exit 1" in done.stdout
+    assert done.stderr.count("\n") == 1
+    assert "the disk is full" in done.stderr
+    assert "the ledger is sound" in done.stdout
+    assert done.stdout.count("ok\n") == 3
+    assert done.stdout.count(",60,3,1,0,,") == 3 * 9
 
 
 def test_a_clock_that_is_set_back_keeps_the_order_of_entry_within_a_moment(run: Run) -> None:
