@@ -11,7 +11,7 @@ from urllib.parse import quote
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
-from scheduler.errors import LedgerError
+from scheduler.errors import AddressError, LedgerError
 
 APPLICATION_ID = 0x75706E6B
 """The letters "upnk" in the file's header (SQLite's PRAGMA application_id)."""
@@ -156,7 +156,7 @@ SCHEMA_VERSION = 3
 """The number of migrations; the file keeps it as PRAGMA user_version."""
 
 
-DAMAGE = (sqlite3.Error, ValueError, OverflowError)
+DAMAGE = (sqlite3.Error, ValueError, OverflowError, AddressError)
 """What reading a ledger may raise: SQLite's errors, and values that no ledger holds."""
 
 
@@ -178,7 +178,7 @@ def ledger_error(path: Path, problem: Exception) -> LedgerError:
     reason = reasons.get(name)
     if isinstance(problem, PermissionError):
         reason = reasons["SQLITE_CANTOPEN"]
-    if isinstance(problem, ValueError | OverflowError):
+    if isinstance(problem, ValueError | OverflowError | AddressError):
         reason = reasons["SQLITE_CORRUPT"]
     if reason is None and name.startswith("SQLITE_READONLY"):
         reason = reasons["SQLITE_READONLY"]

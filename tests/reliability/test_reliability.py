@@ -145,6 +145,20 @@ def test_flipped_bytes_are_never_a_traceback(run: Run, tmp_path: Path) -> None:
     assert told > 20
 
 
+def test_an_address_that_no_item_has_is_damage_of_the_ledger(run: Run, ledger_file: Path) -> None:
+    run("record", "1:any:down:1-19", "sloppy", "--tempo", "60")
+    run("round", "--next", "--weak", "--yes")
+    with sqlite3.connect(ledger_file) as ledger:
+        ledger.execute("DROP TRIGGER rounds_stay")
+        changed = ledger.execute("UPDATE rounds SET items = replace(items, 'down', 'dawn')")
+    ledger.close()
+    done = run("round")
+
+    assert changed.rowcount == 1
+    assert (done.code, done.err.count("\n")) == (1, 1)
+    assert "damaged" in done.err
+
+
 def bound_by_permissions() -> list[str]:
     """What to put before a command so that permissions bind it, root's too."""
     if os.geteuid() != 0:
