@@ -7,6 +7,7 @@ ranges of frets: `3`, `1+2:any:down`, `4:asc:up:5-9,12`.
 import re
 from difflib import get_close_matches
 from enum import StrEnum
+from functools import lru_cache
 from typing import NamedTuple, TypeVar
 
 from scheduler.errors import AddressError
@@ -142,6 +143,7 @@ def parse_pattern(text: str) -> Pattern:
     )
 
 
+@lru_cache(maxsize=4096)
 def parse_address(text: str) -> Item:
     """Read an address, the inverse of `Item.address`.
 

@@ -80,7 +80,8 @@ def log_text(passes: Iterable[Pass]) -> str:
 
 def record_text(rows: Iterable[Row]) -> str:
     """All events as JSON, one a line."""
-    lines = ",\n".join(json.dumps(_written(row), ensure_ascii=False) for row in rows)
+    encode = json.JSONEncoder(ensure_ascii=False).encode
+    lines = ",\n".join(encode(_written(row)) for row in rows)
     return f'{{"format": "{FORMAT}", "version": {VERSION}, "events": [\n{lines}\n]}}\n'
 
 
