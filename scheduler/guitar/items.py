@@ -74,6 +74,7 @@ def frets_of(neck: Neck, item: Item) -> tuple[int, int]:
     return min(pair.low for pair in pairs), max(pair.high for pair in pairs)
 
 
+@lru_cache(maxsize=256)
 def positions(neck: Neck, box: int, *, coupling: bool) -> range:
     """The frets at which a box or coupling lies wholly on the used part of the neck.
 
