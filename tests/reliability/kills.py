@@ -18,8 +18,11 @@ from tests.commands.test_play import PAGE_DOWN, Terminal
 from tests.commands.test_screen import environment
 
 KILLS = 300
-SLOWEST_SECONDS = {"record": 0.35, "import": 0.6, "merge": 0.5, "play": 2.5}
-IMPORTED, MERGED = 400, 60
+PLAYING_SECONDS = 2.5
+EARLIEST, LATEST = 0.7, 1.6
+"""Kills fall between these shares of the time that the command takes when it is left alone."""
+
+RECORDED, IMPORTED, MERGED = 7, 400, 60
 
 
 class Home:
@@ -28,6 +31,7 @@ class Home:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.ledger = folder / "data" / "upneck" / "upneck.db"
+        self.seconds: dict[str, float] = {}
 
     def start(self, *words: str) -> "subprocess.Popen[bytes]":
         return subprocess.Popen(
@@ -65,29 +69,34 @@ def log_of(passes: int, serial: int) -> str:
     return "\r\n".join(lines) + "\r\n"
 
 
-def kill_one(home: Home, what: str, serial: int, rng: random.Random) -> str:
-    """Start, kill, look: what became of it."""
-    before = home.passes()
-    batch = 1
-    words = ["record", "2:any:down:3-9", "clean", "--tempo", "60"]
+def words_for(home: Home, what: str, serial: int) -> tuple[list[str], int]:
+    """The words of a command that records something new, and how many passes that is."""
     if what == "record":
-        batch = 7
-    elif what == "import":
-        batch = IMPORTED
+        return ["record", "2:any:down:3-9", "clean", "--tempo", "60"], RECORDED
+    if what == "import":
         log = home.folder / "log.csv"
         log.write_text(log_of(IMPORTED, serial))
-        words = ["import", str(log)]
-    elif what == "merge":
-        batch = MERGED
-        other = home.folder / f"other-{serial}.db"
-        log = home.folder / "other.csv"
-        log.write_text(log_of(MERGED, serial + 5000))
-        home.run("--ledger", str(other), "import", str(log))
-        words = ["merge", str(other)]
+        return ["import", str(log)], IMPORTED
+    other = home.folder / f"other-{serial}.db"
+    log = home.folder / "other.csv"
+    log.write_text(log_of(MERGED, serial + 5000))
+    home.run("--ledger", str(other), "import", str(log))
+    return ["merge", str(other)], MERGED
+
+
+def kill_one(home: Home, what: str, serial: int, rng: random.Random) -> str:
+    """Start, kill, look: what became of it."""
     if what == "play":
-        return kill_play(home, before, rng)
+        return kill_play(home, home.passes(), rng)
+    if what not in home.seconds:
+        words, _ = words_for(home, what, serial + 2500)
+        start = time.monotonic()
+        home.run(*words)
+        home.seconds[what] = time.monotonic() - start
+    words, batch = words_for(home, what, serial)
+    before = home.passes()
     process = home.start(*words)
-    time.sleep(rng.uniform(0, SLOWEST_SECONDS[what]))
+    time.sleep(home.seconds[what] * rng.uniform(EARLIEST, LATEST))
     process.kill()
     out, _ = process.communicate()
     added = home.passes() - before
@@ -103,7 +112,9 @@ def kill_play(home: Home, before: int, rng: random.Random) -> str:
     terminal = Terminal(home.folder, "play", "--silent", "--minutes", "60")
     shown = 0
     try:
-        end = time.monotonic() + rng.uniform(0.3, SLOWEST_SECONDS["play"])
+        # What is typed before the screen stands is thrown away.
+        terminal.read_until("q: stop")
+        end = time.monotonic() + rng.uniform(0.3, PLAYING_SECONDS)
         while time.monotonic() < end:
             terminal.send(b" ")
             terminal.read_until("play ")
