@@ -83,9 +83,10 @@ def open_desk(ctx: typer.Context) -> "closing[Desk]":
     """The desk of the player, or of the demo player; to be used in a `with` statement."""
     from scheduler.cli.desk import Desk, ledger_path
 
-    # What the imports made stays to the end; the collector needn't go through it.
-    gc.freeze()
-    gc.enable()
+    if not gc.isenabled():
+        # What the imports made stays to the end; the collector needn't go through it.
+        gc.freeze()
+        gc.enable()
     demo, ledger = ctx.obj
     if demo:
         from scheduler.cli.demo import demo_ledger

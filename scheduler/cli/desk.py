@@ -160,5 +160,5 @@ class Desk:
 
     def forget_changes(self) -> None:
         """Read settings and state anew, after something was recorded."""
-        self._before = self.__dict__.pop("_loaded", None)
+        self._before = self.__dict__.pop("_loaded", self._before)
         self.settings = self._settings()

@@ -4,6 +4,7 @@ A checkpoint fits as long as no event at or before its last fact was added or wi
 was written; what doesn't fit is dropped, and so is what was tampered with.
 """
 
+from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import islice
 from typing import NamedTuple
@@ -22,7 +23,7 @@ from scheduler.ledger.checkpoints import (
 )
 from scheduler.ledger.record import Ledger
 from scheduler.player.facts import Fact
-from scheduler.player.replay import State, in_order, replay
+from scheduler.player.replay import State, in_order, place_in_time, replay
 
 Watch = Callable[[Sequence[Fact]], Iterable[Fact]]
 
@@ -75,9 +76,8 @@ def current_state(ledger: Ledger, watch: Watch = iter, since: Loaded | None = No
     if state.facts + len(facts) - start.kept < SPACING:
         places = []
     written = list(_fold(state, facts, places, watch))
-    kept = start.kept
-    if (written or start.unfit) and _kept(ledger, seq, written, start.unfit) and written:
-        kept = state.facts
+    is_kept = bool(written or start.unfit) and _kept(ledger, seq, written, start.unfit)
+    kept = state.facts if written and is_kept else start.kept
     return Loaded(state, seq, kept, start.was_damaged)
 
 
@@ -129,17 +129,12 @@ def has_fitting_state(ledger: Ledger) -> bool:
     if any(isinstance(each, Unusable) and each.is_damaged for each in known):
         return False
     facts = in_order(ledger.facts())
-    state, place = State(), 0
+    state = State()
     for each in known:
         if not isinstance(each, Checkpoint) or not _fits(ledger, each.seq, each.state):
             continue
-        while place < len(facts) and _moment(facts[place]) <= each.state.last:
-            place += 1
+        place = bisect_right(facts, each.state.last, key=place_in_time)
         replay(facts[state.facts : place], state)
         if state != each.state:
             return False
     return True
-
-
-def _moment(fact: Fact) -> tuple[int, str]:
-    return (fact.moment.utc_ms, fact.id)

@@ -1,4 +1,8 @@
-"""The record: events added, read and withdrawn."""
+"""The record: events added, read and withdrawn.
+
+CROSS JOIN makes SQLite take the tables in the order in which they stand: without it, it walks
+through all events where it could look up a few.
+"""
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -22,8 +26,6 @@ from scheduler.ledger.schema import DAMAGE, ledger_error, open_file
 from scheduler.player.facts import Fact, Pass, Reset
 from scheduler.player.moments import Moment
 
-# CROSS JOIN makes SQLite take the tables in the order in which they stand: without it, it walks
-# through all events where it could look up a few.
 NOT_WITHDRAWN = "id NOT IN (SELECT target FROM withdrawals)"
 SAME_ITEM = (
     "box = :box AND coupling = :coupling AND direction = :direction "
@@ -158,7 +160,7 @@ class Ledger:
         """The passes of one item, in order of time."""
         rows = self._rows(
             f"SELECT {COLUMNS_OF_PASSES} FROM passes "
-            f"CROSS JOIN events ON events.id = passes.event_id "
+            "CROSS JOIN events ON events.id = passes.event_id "
             f"WHERE {SAME_ITEM} AND {NOT_WITHDRAWN} ORDER BY at_ms, id",
             item_row(item),
         )
@@ -169,7 +171,7 @@ class Ledger:
         """The resets of one item, in order of time."""
         rows = self._rows(
             f"SELECT {COLUMNS_OF_RESETS} FROM resets "
-            f"CROSS JOIN events ON events.id = resets.event_id "
+            "CROSS JOIN events ON events.id = resets.event_id "
             f"WHERE {SAME_ITEM} AND {NOT_WITHDRAWN} ORDER BY at_ms, id",
             item_row(item),
         )

@@ -156,7 +156,8 @@ SCHEMA_VERSION = 3
 """The number of migrations; the file keeps it as PRAGMA user_version."""
 
 
-DAMAGE = (sqlite3.Error, ValueError, OverflowError, AddressError)
+IN_NO_LEDGER = (ValueError, OverflowError, AddressError)
+DAMAGE = (sqlite3.Error, *IN_NO_LEDGER)
 """What reading a ledger may raise: SQLite's errors, and values that no ledger holds."""
 
 
@@ -178,7 +179,7 @@ def ledger_error(path: Path, problem: Exception) -> LedgerError:
     reason = reasons.get(name)
     if isinstance(problem, PermissionError):
         reason = reasons["SQLITE_CANTOPEN"]
-    if isinstance(problem, ValueError | OverflowError | AddressError):
+    if isinstance(problem, IN_NO_LEDGER):
         reason = reasons["SQLITE_CORRUPT"]
     if reason is None and name.startswith("SQLITE_READONLY"):
         reason = reasons["SQLITE_READONLY"]

@@ -99,7 +99,12 @@ class State:
 
 def in_order(facts: Iterable[Fact]) -> list[Fact]:
     """Facts by time, and by id within a millisecond."""
-    return sorted(facts, key=lambda fact: (fact.moment.utc_ms, fact.id))
+    return sorted(facts, key=place_in_time)
+
+
+def place_in_time(fact: Fact) -> tuple[int, str]:
+    """What facts are ordered by: time (UTC, ms) and id."""
+    return (fact.moment.utc_ms, fact.id)
 
 
 def replay(facts: Iterable[Fact], state: State | None = None) -> State:
@@ -117,7 +122,7 @@ def replay(facts: Iterable[Fact], state: State | None = None) -> State:
                 state.floor_tempo = fact.floor_tempo or state.floor_tempo
                 state.notes_per_beat = fact.notes_per_beat or state.notes_per_beat
         state.facts += 1
-        state.last = (fact.moment.utc_ms, fact.id)
+        state.last = place_in_time(fact)
     return state
 
 

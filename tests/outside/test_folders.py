@@ -1,23 +1,38 @@
 """The folder of the player's data is where the standard and platformdirs put it."""
 
 import sys
+from pathlib import Path
 
 import platformdirs
 import pytest
+from platformdirs.unix import Unix
 
 from scheduler.cli.desk import data_folder
 
 
-@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere platformdirs is asked itself")
-@pytest.mark.parametrize("told", [None, "", "/somewhere/data", "relative/data"])
-def test_data_lie_where_xdg_puts_them(monkeypatch: pytest.MonkeyPatch, told: str | None) -> None:
+@pytest.mark.parametrize("told", [None, "", "absolute", "relative/data"])
+def test_data_lie_where_xdg_puts_them(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, told: str | None
+) -> None:
     """Source: XDG Base Directory Specification 0.8: unset, empty or relative means the default."""
-    monkeypatch.setenv("HOME", "/home/player")
+    monkeypatch.setattr(sys, "platform", "linux")
+    for variable in ("HOME", "USERPROFILE"):
+        monkeypatch.setenv(variable, str(tmp_path))
     monkeypatch.delenv("XDG_DATA_HOME", raising=False)
-    if told is not None:
+    wanted = tmp_path / ".local" / "share"
+    if told == "absolute":
+        wanted = tmp_path / "somewhere" / "data"
+        monkeypatch.setenv("XDG_DATA_HOME", str(wanted))
+    elif told is not None:
         monkeypatch.setenv("XDG_DATA_HOME", told)
-    wanted = "/somewhere/data" if told == "/somewhere/data" else "/home/player/.local/share"
 
-    assert str(data_folder()) == f"{wanted}/upneck"
+    assert data_folder() == wanted / "upneck"
     if told != "relative/data":
-        assert data_folder() == platformdirs.user_data_path("upneck", appauthor=False)
+        assert data_folder() == Unix("upneck", appauthor=False).user_data_path
+
+
+@pytest.mark.parametrize("system", ["darwin", "win32"])
+def test_elsewhere_platformdirs_is_asked(monkeypatch: pytest.MonkeyPatch, system: str) -> None:
+    monkeypatch.setattr(sys, "platform", system)
+
+    assert data_folder() == platformdirs.user_data_path("upneck", appauthor=False)
