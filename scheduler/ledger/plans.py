@@ -89,20 +89,14 @@ def kept_plan(ledger: Ledger, day: int) -> KeptPlan | None:
             f"JOIN passes ON passes.event_id = events.id WHERE day = ? AND {NOT_WITHDRAWN}",
             [day],
         ).fetchall()
-    done: dict[int, set[Item]] = {}
-    for block, *columns in rows:
-        (played,) = resets_from([tuple(columns)])
-        done.setdefault(block, set()).add(played.item)
+    items = [played.item for played in resets_from(columns[1:] for columns in rows)]
     try:
         session = session_from_plain(json.loads(row[1]))
     except (ValueError, KeyError, TypeError, SchedulerError):
         # A plan can be made again: a damaged one is as good as none.
         return None
-    return KeptPlan(
-        session,
-        row[0],
-        {block: frozenset(items) for block, items in done.items()},
-    )
+    blocks = [columns[0] for columns in rows]
+    return KeptPlan(session, row[0], {}).with_done(zip(blocks, items, strict=True))
 
 
 def mark_done(ledger: Ledger, day: int, marks: list[tuple[int, str]]) -> None:

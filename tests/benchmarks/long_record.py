@@ -12,7 +12,7 @@ import time
 from pathlib import Path
 from statistics import median
 
-from tests.benchmarks.start_up import COMMANDS, FLOOR, as_installed, timed
+from tests.benchmarks.start_up import COMMANDS, FLOOR, as_installed, in_turn
 from tests.ledger.bulk import write_passes
 
 PASSES = 100_000
@@ -39,14 +39,15 @@ def main() -> None:
 
 
 def table(runs: dict[str, list[str]], environments: dict[str, dict[str, str]]) -> None:
-    """Wall times, the commands taken in turn, so that a busy machine is busy for all of them."""
-    found: dict[tuple[str, str], list[tuple[float, float]]] = {}
-    for number in range(ROUNDS + 1):
-        for command, words in runs.items():
-            for name, environment in environments.items():
-                once = timed(words, environment)
-                # The first time writes byte code.
-                found.setdefault((command, name), []).extend([once] if number else [])
+    """Wall times and their ratios, a line for each command."""
+    found = in_turn(
+        {
+            (command, name): (words, environment)
+            for command, words in runs.items()
+            for name, environment in environments.items()
+        },
+        ROUNDS,
+    )
     walls = {key: median(seconds for seconds, _ in times) for key, times in found.items()}
     base = median(s for name in environments for s, _ in found["floor", name])
     print(f"floor: {base * 1000:.0f} ms\n")

@@ -10,8 +10,12 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Mapping
 from pathlib import Path
 from statistics import median
+from typing import TypeVar
+
+Key = TypeVar("Key")
 
 FLOOR = """
 import sqlite3, typer
@@ -64,6 +68,19 @@ def timed(words: list[str], environment: dict[str, str]) -> tuple[float, float]:
     return seconds, int(peak.stdout) / 1024
 
 
+def in_turn(
+    runs: Mapping[Key, tuple[list[str], dict[str, str]]], rounds: int
+) -> dict[Key, list[tuple[float, float]]]:
+    """What `timed` says of each run, taken in turn: a busy machine is busy for all of them."""
+    found: dict[Key, list[tuple[float, float]]] = {key: [] for key in runs}
+    for number in range(rounds + 1):
+        for key, run in runs.items():
+            once = timed(*run)
+            # The first time writes byte code.
+            found[key] += [once] if number else []
+    return found
+
+
 def main() -> None:
     """Print wall time, its ratio to the floor, and peak memory, run by run interleaved."""
     with tempfile.TemporaryDirectory() as home:
@@ -74,12 +91,7 @@ def main() -> None:
         runs = {"floor": [sys.executable, str(floor), "--name", f"{home}/upneck/upneck.db"]}
         runs |= {" ".join(words): upneck + words for words in COMMANDS}
         subprocess.run([*upneck, "today"], env=environment, check=True, capture_output=True)
-        times: dict[str, list[tuple[float, float]]] = {name: [] for name in runs}
-        for number in range(ROUNDS + 1):
-            for name, words in runs.items():
-                once = timed(words, environment)
-                # The first time writes byte code.
-                times[name] += [once] if number else []
+        times = in_turn({name: (words, environment) for name, words in runs.items()}, ROUNDS)
     base = median(seconds for seconds, _ in times["floor"])
     print(f"{'command':45} {'ms':>6} {'x floor':>8} {'MiB':>6}")
     for name, found in times.items():
