@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from scheduler.errors import LogfileError
 from scheduler.guitar.sequence import notes_in
@@ -40,12 +41,12 @@ def is_of_today(path: Path, now: Moment) -> bool:
 def make_demo(path: Path, now: Moment) -> None:
     """Make the demo's ledger: its last day becomes yesterday.
 
+    It is made beside its place and put there whole, for two programs may make it at once.
+
     Raises:
         LogfileError: The demo data can't be read.
         LedgerError: The file can't be written.
     """
-    for name in (path, Path(f"{path}-wal"), Path(f"{path}-shm")):
-        name.unlink(missing_ok=True)
     words = json.loads((demo_folder() / "settings.json").read_text(encoding="utf-8"))
     settings = changed(Settings(), words)
     with (demo_folder() / "log.csv").open(encoding="utf-8", newline="") as log:
@@ -74,11 +75,16 @@ def make_demo(path: Path, now: Moment) -> None:
                 note=line.note,
             )
         )
-    ledger = Ledger(path)
-    try:
-        ledger.append(events)
-    finally:
-        ledger.close()
+    with TemporaryDirectory(dir=path.parent) as folder:
+        beside = Path(folder) / path.name
+        ledger = Ledger(beside)
+        try:
+            ledger.append(events)
+        finally:
+            ledger.close()
+        for left_over in (Path(f"{path}-wal"), Path(f"{path}-shm")):
+            left_over.unlink(missing_ok=True)
+        beside.replace(path)
 
 
 def _shifted(line: LogLine, days: int, offset_minutes: int) -> tuple[Moment, LogLine]:

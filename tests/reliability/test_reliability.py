@@ -45,6 +45,22 @@ def test_eight_programs_may_record_at_once(home: Path) -> None:
     assert piped(home, "check").returncode == 0
 
 
+def test_four_programs_may_make_the_demo_at_once(home: Path) -> None:
+    started = [
+        subprocess.Popen([sys.executable, "-m", "scheduler", "--demo", "round"],
+                         env=environment(home), stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+        for _ in range(4)
+    ]  # fmt: skip
+    told = {process.communicate()[0] for process in started}
+
+    assert [process.returncode for process in started] == [0] * 4
+    assert told == {piped(home, "--demo", "round").stdout}
+    lines = (Path(__file__).parents[2] / "demo_data" / "log.csv").read_text().count("\n")
+    with sqlite3.connect(home / "data" / "upneck" / "demo.db") as ledger:
+        assert ledger.execute("SELECT count(*) FROM passes").fetchone() == (lines - 1,)
+    ledger.close()
+
+
 def test_killed_at_random_moments_nothing_is_lost_or_half(home: Path) -> None:
     found = Home(home)
     found.run("today")
