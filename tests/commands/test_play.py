@@ -1,5 +1,6 @@
 """Playing, driven in a real pseudo-terminal with the bytes that pedals send."""
 
+import codecs
 import fcntl
 import os
 import pty
@@ -26,6 +27,10 @@ APPLICATION_RIGHT = b"\x1bOC"
 SETTINGS = ("--floor-tempo", "300", "--minutes", "10", "--tuning", "E1 A1 D2 G2")
 PAUSE = 0.3
 """Longer than a held pedal is ignored."""
+SECONDS = 60.0
+"""A program that is slower than this has stopped."""
+SCREEN_BEGINS, SCREEN_ENDS = "\x1b[H", "\x1b[J"
+WHOLE_SCREEN = re.compile(r"\x1b\[H((?:(?!\x1b\[H).)*?)\x1b\[J", re.DOTALL)
 
 
 class Terminal:
@@ -41,26 +46,43 @@ class Terminal:
             stdin=slave, stdout=slave, stderr=slave, env=environment(home, TERM="xterm"),
             start_new_session=True, close_fds=True,
         )  # fmt: skip
+        self.decoder = codecs.getincrementaldecoder("utf-8")(errors="replace")
         self.text = ""
 
     def resize(self, columns: int, rows: int) -> None:
         fcntl.ioctl(self.master, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
 
-    def read_until(self, wanted: str, seconds: float = 15.0) -> str:
-        """Read until a text has come; the text since the last time."""
-        start = len(self.text)
-        deadline = time.monotonic() + seconds
-        while wanted not in plain(self.text[start:]):
-            left = deadline - time.monotonic()
-            ready, _, _ = select.select([self.master], [], [], max(0.0, left))
-            assert ready, f"{wanted!r} didn't come in: {plain(self.text[start:])[-600:]}"
-            try:
-                data = os.read(self.master, 65536)
-            except OSError:
-                data = b""
-            assert data, f"the program ended before {wanted!r}: {plain(self.text[start:])[-600:]}"
-            self.text += data.decode(errors="replace")
+    def read_until(self, wanted: str, seconds: float = SECONDS) -> str:
+        """Read until a text has come, and the screen it is in; the text since the last time."""
+        start, deadline = len(self.text), time.monotonic() + seconds
+        # What is left unread of a screen would be taken for the next one.
+        while wanted not in plain(self.text[start:]) or self._is_in_a_screen():
+            self._read(wanted, start, deadline)
         return plain(self.text[start:])
+
+    def read_screen(self, rows: int, seconds: float = SECONDS) -> list[str]:
+        """Read until a whole screen of so many rows has come; its lines."""
+        start, deadline = len(self.text), time.monotonic() + seconds
+        while True:
+            screens = WHOLE_SCREEN.findall(self.text[start:])
+            lines = plain(screens[-1]).split("\r\n") if screens else []
+            if len(lines) == rows:
+                return lines
+            self._read(f"a screen of {rows} rows", start, deadline)
+
+    def _is_in_a_screen(self) -> bool:
+        return self.text.rfind(SCREEN_BEGINS) > self.text.rfind(SCREEN_ENDS)
+
+    def _read(self, wanted: str, start: int, deadline: float) -> None:
+        """Read what is there, waiting for it no longer than it may take."""
+        ready, _, _ = select.select([self.master], [], [], max(0.0, deadline - time.monotonic()))
+        assert ready, f"{wanted!r} didn't come in: {plain(self.text[start:])[-600:]}"
+        try:
+            data = os.read(self.master, 65536)
+        except OSError:
+            data = b""
+        assert data, f"the program ended before {wanted!r}: {plain(self.text[start:])[-600:]}"
+        self.text += self.decoder.decode(data)
 
     def send(self, data: bytes) -> None:
         os.write(self.master, data)
@@ -76,7 +98,7 @@ class Terminal:
         return shown
 
     def end(self) -> int:
-        return self.process.wait(timeout=15)
+        return self.process.wait(timeout=SECONDS)
 
     def close(self) -> None:
         if self.process.poll() is None:
@@ -183,15 +205,11 @@ def test_the_tempo_moves_by_a_mark_and_a_pause_stops_the_beat(terminal: Terminal
 def test_it_fits_the_terminal_and_follows_its_size(
     terminal: Terminal, size: tuple[int, int]
 ) -> None:
-    start = len(terminal.text)
     terminal.resize(*size)
     os.killpg(terminal.process.pid, signal.SIGWINCH)
-    terminal.read_until("q: stop")
-    time.sleep(0.2)
-    screen = terminal.text[start:].split("\x1b[H")[-1].split("\x1b[J")[0]
-    lines = plain(screen).split("\r\n")
+    lines = terminal.read_screen(size[1])
 
-    assert len(lines) == size[1]
+    assert "q: stop" in "".join(lines)
     assert [line for line in lines if len(line) >= size[0]] == []
 
 
@@ -222,7 +240,7 @@ def test_a_lost_connection_loses_nothing(home: Path, run: Run) -> None:
     os.close(opened.slave)
     os.close(opened.master)
 
-    assert opened.process.wait(timeout=15) != 0
+    assert opened.process.wait(timeout=SECONDS) != 0
     assert passes(home) == [(1, 0, None)]
 
 
