@@ -44,7 +44,7 @@ class Terminal:
         self.process = subprocess.Popen(
             [executable, "-m", "scheduler", *words],
             stdin=slave, stdout=slave, stderr=slave, env=environment(home, TERM="xterm"),
-            start_new_session=True, close_fds=True,
+            start_new_session=True, close_fds=True, preexec_fn=heed_interrupts,  # noqa: PLW1509
         )  # fmt: skip
         self.decoder = codecs.getincrementaldecoder("utf-8")(errors="replace")
         self.text = ""
@@ -110,6 +110,11 @@ class Terminal:
 
 def plain(text: str) -> str:
     return re.sub(r"\x1b\[[?0-9;]*[A-Za-z]", "", text)
+
+
+def heed_interrupts() -> None:
+    """Undo what a shell does to what it starts in the background."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def passes(home: Path) -> list[tuple[int, int | None, str | None]]:
