@@ -3,7 +3,6 @@
 # ruff: noqa: FBT001, FBT002
 
 import gc
-from contextlib import closing
 from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
@@ -79,7 +78,7 @@ def main(
     ctx.obj = (demo, ledger)
 
 
-def open_desk(ctx: typer.Context) -> "closing[Desk]":
+def open_desk(ctx: typer.Context) -> "Desk":
     """The desk of the player, or of the demo player; to be used in a `with` statement."""
     from scheduler.cli.desk import Desk, ledger_path
 
@@ -91,5 +90,5 @@ def open_desk(ctx: typer.Context) -> "closing[Desk]":
     if demo:
         from scheduler.cli.demo import demo_ledger
 
-        return closing(Desk(demo_ledger()))
-    return closing(Desk(ledger_path(ledger)))
+        return Desk(demo_ledger())
+    return Desk(ledger_path(ledger))

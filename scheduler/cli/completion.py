@@ -53,8 +53,7 @@ def _neck() -> Neck:
     if not path.is_file():
         return Settings().neck
     try:
-        desk = Desk(path)
+        with Desk(path) as desk:
+            return desk.neck
     except SchedulerError:
         return Settings().neck
-    desk.close()
-    return desk.neck

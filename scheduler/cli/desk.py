@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property
 from pathlib import Path
+from typing import Self
 
 import typer
 
@@ -26,6 +27,7 @@ from scheduler.player.tempo import Bench
 LEDGER_VARIABLE = "UPNECK_LEDGER"
 LEDGER_NAME = "upneck.db"
 FACTS_A_SECOND = 20_000
+EXPECTED = (SchedulerError, OSError, typer.Exit, typer.Abort, typer.TyperException)
 
 
 def ledger_path(option: str | None) -> Path:
@@ -60,7 +62,7 @@ def watched(facts: Sequence[Fact]) -> Iterable[Fact]:
 
 
 class Desk:
-    """An open ledger and what follows from it at one moment; close it when done."""
+    """An open ledger and what follows from it at one moment, used in a `with` statement."""
 
     def __init__(self, path: Path) -> None:
         """Open the ledger and read the clock.
@@ -74,9 +76,22 @@ class Desk:
         self.settings = self._settings()
         self._before: Loaded | None = None
 
-    def close(self) -> None:
-        """Close the ledger."""
-        self.ledger.close()
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, problem: BaseException | None, trace: object
+    ) -> None:
+        """Close the ledger; what nobody expected of a damaged one is told as damage.
+
+        Raises:
+            LedgerError: The ledger is damaged.
+        """
+        try:
+            if isinstance(problem, Exception) and not isinstance(problem, EXPECTED):
+                self.ledger.raise_if_damaged(problem)
+        finally:
+            self.ledger.close()
 
     def _settings(self) -> Settings:
         try:

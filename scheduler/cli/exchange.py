@@ -10,25 +10,18 @@ from scheduler.errors import LogfileError, UsageError
 from scheduler.guitar.patterns import nearest
 from scheduler.ledger.cache import current_state
 from scheduler.ledger.events_table import all_events
-from scheduler.ledger.exchange import Reading, log_text, read_log, read_record, record_text
-from scheduler.ledger.files import write_whole
+from scheduler.ledger.exchange import Reading, log_lines, read_log, read_record, record_lines
+from scheduler.ledger.files import whole_file
 from scheduler.ledger.upkeep import (
     back_up_before,
     read_other,
     setting_clashes,
     take_in,
 )
-from scheduler.player.facts import Pass
-from scheduler.player.replay import in_order
 
 FORMATS = ("csv", "json")
 STANDARD = "-"
 PROBLEMS_SHOWN = 20
-
-
-def passes_of(desk: Desk) -> list[Pass]:
-    """All passes, in order of time."""
-    return [fact for fact in in_order(desk.ledger.facts()) if isinstance(fact, Pass)]
 
 
 def export(desk: Desk, *, form: str, output: str, force: bool) -> None:
@@ -40,15 +33,20 @@ def export(desk: Desk, *, form: str, output: str, force: bool) -> None:
     if form not in FORMATS:
         msg = f"no format {form!r}: it is csv or json{nearest(form, list(FORMATS))}"
         raise UsageError(msg)
-    if form == "csv":
-        text = log_text(passes_of(desk))
-    else:
-        text = record_text(all_events(desk.ledger.db.conn))
-    if output == STANDARD:
-        sys.stdout.flush()
-        sys.stdout.buffer.write(text.encode())
-        return
-    write_whole(Path(output), text.encode(), force=force)
+    ledger = desk.ledger
+    with ledger.reading():
+        told = (
+            log_lines(ledger.passes())
+            if form == "csv"
+            else record_lines(all_events(ledger.db.conn))
+        )
+        lines = (line.encode() for line in told)
+        if output == STANDARD:
+            sys.stdout.flush()
+            sys.stdout.buffer.writelines(lines)
+            return
+        with whole_file(Path(output), force=force) as file:
+            file.writelines(lines)
     typer.echo(f"wrote {output}", err=True)
 
 
@@ -60,7 +58,7 @@ def take(desk: Desk, file: str, *, dry_run: bool) -> None:
     """
     text = _text_of(file)
     is_record = text.lstrip()[:1] == "{"
-    reading = read_record(text) if is_record else read_log(text, desk.neck, passes_of(desk))
+    reading = read_record(text) if is_record else read_log(text, desk.neck, desk.ledger.passes())
     _refuse(file, reading)
     if not dry_run and any(row["id"] for row in reading.rows):
         back_up_before(desk.ledger, "import", desk.now)
@@ -99,7 +97,7 @@ def _refuse(file: str, reading: Reading) -> None:
 def merge(desk: Desk, other: str) -> None:
     """Take in all events of another ledger that aren't known."""
     theirs = read_other(Path(other))
-    clashes = setting_clashes(list(all_events(desk.ledger.db.conn)), theirs)
+    clashes = setting_clashes(desk.ledger, theirs)
     back_up_before(desk.ledger, "merge", desk.now)
     taken = take_in(desk.ledger, theirs, dry_run=False)
     typer.echo(f"{taken.new} taken, {taken.known} known already")

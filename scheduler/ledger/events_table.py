@@ -29,19 +29,32 @@ assert set(TABLE_OF_KIND.values()) | {"events"} == set(RECORD_TABLES)  # noqa: S
 Row = dict[str, Any]
 
 
-def all_events(connection: sqlite3.Connection) -> Iterator[Row]:
-    """Every event with the columns of its kind, in the order of entry."""
-    details: dict[str, dict[str, tuple[Any, ...]]] = {}
+def _selection() -> tuple[str, dict[str, int]]:
+    """A query for every event beside its row in each table, and where each kind's row begins."""
+    columns, joins, begins = [f"events.{column}" for column in EVENT_COLUMNS], "", {}
     for kind, table in TABLE_OF_KIND.items():
-        columns = ", ".join(("event_id", *OWN_COLUMNS[kind]))
-        rows = connection.execute(f"SELECT {columns} FROM {table}")
-        details[kind] = {row[0]: row[1:] for row in rows}
-    events = connection.execute(f"SELECT {', '.join(EVENT_COLUMNS)} FROM events ORDER BY seq")
-    for values in events:
-        row = dict(zip(EVENT_COLUMNS, values, strict=True))
-        own = details[row["kind"]].get(row["id"])
-        if own is not None:
-            row |= zip(OWN_COLUMNS[row["kind"]], own, strict=True)
+        begins[kind] = len(columns)
+        columns += [f"{table}.{column}" for column in ("event_id", *OWN_COLUMNS[kind])]
+        joins += f" LEFT JOIN {table} ON {table}.event_id = events.id"
+    wanted = ":kind IS NULL OR events.kind = :kind"
+    return f"SELECT {', '.join(columns)} FROM events{joins} WHERE {wanted} ORDER BY seq", begins
+
+
+def all_events(connection: sqlite3.Connection, kind: str | None = None) -> Iterator[Row]:
+    """Every event, or those of one kind, with the columns of its kind, in the order of entry.
+
+    Raises:
+        sqlite3.Error: The file can't be read.
+        ValueError: An event is damaged.
+    """
+    query, begins = _selection()
+    for values in connection.execute(query, {"kind": kind}):
+        row = dict(zip(EVENT_COLUMNS, values, strict=False))
+        own = begins.get(row["kind"])
+        if own is None or values[own] is None:
+            msg = f"event {row['id']} says nothing"
+            raise ValueError(msg)
+        row.update(zip(OWN_COLUMNS[row["kind"]], values[own + 1 :], strict=False))
         yield row
 
 

@@ -8,14 +8,15 @@ import csv
 import io
 import json
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import lru_cache
 from hashlib import blake2b
 from typing import Any
 
 from scheduler.errors import SchedulerError
-from scheduler.guitar.items import Item
+from scheduler.guitar.items import Direction, Item, Stroke
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.sequence import notes_in
@@ -28,7 +29,13 @@ from scheduler.player.moments import Moment, moment_of
 FORMAT, VERSION = "upneck record", 1
 FORMULA_STARTS = "=+-@"
 GUARD = "'"
+ITEMS_AT_HAND = 1024
 ITEM_COLUMNS = ("box", "coupling", "direction", "stroke", "fret")
+TOLD_AS_THEY_ARE = {
+    kind: [column for column in columns if column not in ITEM_COLUMNS]
+    for kind, columns in OWN_COLUMNS.items()
+}
+"""The columns of each kind that JSON tells without another word."""
 
 
 @dataclass(slots=True)
@@ -61,13 +68,12 @@ def _is_guarded(note: str) -> bool:
     return len(note) > 1 and note[0] == GUARD and note[1] in FORMULA_STARTS + GUARD
 
 
-def log_text(passes: Iterable[Pass]) -> str:
-    """Passes as a log file (RFC 4180)."""
-    text = io.StringIO()
-    writer = csv.writer(text)
-    writer.writerow(COLUMNS)
+def log_lines(passes: Iterable[Pass]) -> Iterator[str]:
+    """Passes as the lines of a log file (RFC 4180)."""
+    writer = csv.writer(_Echo())
+    yield writer.writerow(COLUMNS)
     for played in passes:
-        writer.writerow(
+        yield writer.writerow(
             (
                 played.moment.isoformat(), played.item.address, f"{played.tempo:.10g}",
                 played.notes_per_beat, int(played.clean),
@@ -75,38 +81,50 @@ def log_text(passes: Iterable[Pass]) -> str:
                 guarded(played.note),
             )
         )  # fmt: skip
-    return text.getvalue()
 
 
-def record_text(rows: Iterable[Row]) -> str:
-    """All events as JSON, one a line."""
+class _Echo:
+    """What csv writes a line into: the line comes back from `writerow`."""
+
+    def write(self, line: str) -> str:
+        return line
+
+
+def record_lines(rows: Iterable[Row]) -> Iterator[str]:
+    """All events as JSON, one a line; a record of any length takes no more memory than one."""
     encode = json.JSONEncoder(ensure_ascii=False).encode
-    lines = ",\n".join(encode(_written(row)) for row in rows)
-    return f'{{"format": "{FORMAT}", "version": {VERSION}, "events": [\n{lines}\n]}}\n'
+    yield f'{{"format": "{FORMAT}", "version": {VERSION}, "events": [\n'
+    before = ""
+    for row in rows:
+        yield before + encode(_written(row))
+        before = ",\n"
+    yield "\n]}\n"
 
 
 def _written(row: Row) -> Row:
     """An event as JSON tells it: the time in ISO 8601, the item as its address."""
     moment = Moment(row["at_ms"], row["offset_minutes"])
-    told = {"id": row["id"], "kind": row["kind"], "at": moment.isoformat(), "entry": row["entry"]}
-    own = {column: row[column] for column in OWN_COLUMNS[row["kind"]]}
-    if "box" in own:
-        item = parse_address(_address(own))
-        own = {"item": item.address} | {
-            column: value for column, value in own.items() if column not in ITEM_COLUMNS
-        }
-    if "clean" in own:
-        own["clean"] = bool(own["clean"])
-    return told | own
+    told = {
+        "id": row["id"], "kind": row["kind"], "at": moment.isoformat(), "entry": row["entry"],
+    }  # fmt: skip
+    if "box" in row:
+        told["item"] = _address(*map(row.__getitem__, ITEM_COLUMNS))
+    for column in TOLD_AS_THEY_ARE[row["kind"]]:
+        told[column] = row[column]
+    if "clean" in told:
+        told["clean"] = bool(told["clean"])
+    return told
 
 
-def _address(own: Row) -> str:
-    boxes = f"{own['box']}+{own['box'] % 5 + 1}" if own["coupling"] else str(own["box"])
-    return f"{boxes}:{own['direction']}:{own['stroke']}:{own['fret']}"
+@lru_cache(maxsize=ITEMS_AT_HAND)
+def _address(box: int, coupling: int, direction: str, stroke: str, fret: int) -> str:
+    """The address of an item's columns; read back, for a damaged one isn't told."""
+    item = Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret)
+    return parse_address(item.address).address
 
 
 def read_record(text: str) -> Reading:
-    """Read JSON as `record_text` writes it; the number of an event stands for its line."""
+    """Read JSON as `record_lines` writes it; the number of an event stands for its line."""
     reading = Reading()
     try:
         whole = json.loads(text)
@@ -148,10 +166,14 @@ def _read_event(told: Any) -> Row:  # noqa: ANN401
     }  # fmt: skip
     row |= {column: known[column] for column in OWN_COLUMNS[told["kind"]]}
     assert set(row) >= set(EVENT_COLUMNS)  # noqa: S101
+    for value in row.values():
+        if isinstance(value, str):
+            # Half of a surrogate pair is told by JSON's escapes, but is no text.
+            value.encode()
     return row
 
 
-def read_log(text: str, neck: Neck, known: Sequence[Pass]) -> Reading:
+def read_log(text: str, neck: Neck, known: Iterable[Pass]) -> Reading:
     """Read a log file; passes that the ledger has already, told alike, are left out.
 
     Args:

@@ -4,8 +4,9 @@ CROSS JOIN makes SQLite take the tables in the order in which they stand: withou
 through all events where it could look up a few.
 """
 
+import sqlite3
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +23,7 @@ from scheduler.ledger.events import (
     rounds_from,
     rows_of,
 )
-from scheduler.ledger.schema import DAMAGE, ledger_error, open_file
+from scheduler.ledger.schema import is_sound, ledger_error, open_file, reading
 from scheduler.player.facts import Fact, Pass, Reset
 from scheduler.player.moments import Moment
 
@@ -49,6 +50,15 @@ class Ledger:
         """Close the file."""
         self.db.close()
 
+    def raise_if_damaged(self, problem: Exception) -> None:
+        """Turn a problem that nobody expected into a ledger error, if the file is to blame for it.
+
+        Raises:
+            LedgerError: SQLite said it, or SQLite's own check finds the file damaged.
+        """
+        if isinstance(problem, sqlite3.Error) or not is_sound(self.db.conn):
+            raise ledger_error(self.path, problem) from problem
+
     @contextmanager
     def writing(self) -> Iterator[None]:
         """A transaction that holds the write lock from its start: all or nothing.
@@ -65,17 +75,13 @@ class Ledger:
                 self.db.rollback()
                 raise
 
-    @contextmanager
-    def reading(self) -> Iterator[None]:
+    def reading(self) -> AbstractContextManager[None]:
         """Turn what SQLite says, and values that no ledger holds, into a ledger error.
 
         Raises:
             LedgerError: The file can't be read.
         """
-        try:
-            yield
-        except DAMAGE as problem:
-            raise ledger_error(self.path, problem) from problem
+        return reading(self.path)
 
     def _rows(self, sql: str, values: dict[str, Any] | None = None) -> list[tuple[Any, ...]]:
         with self.reading():
@@ -155,6 +161,21 @@ class Ledger:
             {"seq": after_seq},
         )
         return (int(found[0][0]), str(found[0][1])) if found else None
+
+    def passes(self) -> Iterator[Pass]:
+        """All passes, in order of time, each read when it is asked for.
+
+        Raises:
+            LedgerError: The file can't be read.
+        """
+        with self.reading():
+            yield from passes_from(
+                self.db.execute(
+                    f"SELECT {COLUMNS_OF_PASSES} FROM events "
+                    "CROSS JOIN passes ON passes.event_id = events.id "
+                    f"WHERE {NOT_WITHDRAWN} ORDER BY at_ms, id"
+                )
+            )
 
     def passes_of(self, item: Item) -> list[Pass]:
         """The passes of one item, in order of time."""

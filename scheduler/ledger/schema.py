@@ -5,6 +5,8 @@ can be worked out again (checkpoints, plans) stands in tables of its own.
 """
 
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import quote
 
@@ -162,7 +164,7 @@ DAMAGE = (sqlite3.Error, *IN_NO_LEDGER)
 
 
 def ledger_error(path: Path, problem: Exception) -> LedgerError:
-    """One line for what SQLite or the file system says of a ledger."""
+    """One line for what SQLite or the file system says of a ledger; all else is damage of it."""
     name = getattr(problem, "sqlite_errorname", "")
     reasons = {
         "SQLITE_NOTADB": "it is not a ledger: name another file with --ledger",
@@ -179,11 +181,33 @@ def ledger_error(path: Path, problem: Exception) -> LedgerError:
     reason = reasons.get(name)
     if isinstance(problem, PermissionError):
         reason = reasons["SQLITE_CANTOPEN"]
-    if isinstance(problem, IN_NO_LEDGER):
+    if not isinstance(problem, (sqlite3.Error, OSError)):
         reason = reasons["SQLITE_CORRUPT"]
     if reason is None and name.startswith("SQLITE_READONLY"):
         reason = reasons["SQLITE_READONLY"]
     return LedgerError(f"ledger {path}: {reason or problem}")
+
+
+@contextmanager
+def reading(path: Path) -> Iterator[None]:
+    """Turn what SQLite says, and values that no ledger holds, into a ledger error.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    try:
+        yield
+    except DAMAGE as problem:
+        raise ledger_error(path, problem) from problem
+
+
+def is_sound(connection: sqlite3.Connection) -> bool:
+    """Whether SQLite's own check finds nothing wrong with pages, indexes, types and rules."""
+    try:
+        (found,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
+    except DAMAGE:
+        return False
+    return bool(found == "ok")
 
 
 def open_file(path: Path) -> Database:

@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Iterable, Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
@@ -11,7 +12,14 @@ from scheduler.errors import LedgerError
 from scheduler.ledger.cache import current_state, has_fitting_state
 from scheduler.ledger.events_table import TABLE_OF_KIND, Row, all_events, insert_rows
 from scheduler.ledger.record import Ledger
-from scheduler.ledger.schema import APPLICATION_ID, OWNER_ONLY, SCHEMA_VERSION, ledger_error
+from scheduler.ledger.schema import (
+    APPLICATION_ID,
+    DAMAGE,
+    OWNER_ONLY,
+    SCHEMA_VERSION,
+    is_sound,
+    ledger_error,
+)
 from scheduler.player.moments import Moment
 
 KEPT_BACKUPS = 5
@@ -42,39 +50,26 @@ def take_in(ledger: Ledger, rows: Sequence[Row], *, dry_run: bool) -> Taken:
         LedgerError: An event is known with other content, a row breaks the schema's rules, or
             the file can't be written.
     """
-    new = _unknown(ledger, rows)
-    if new:
-        try:
-            _insert(ledger, new, dry_run=dry_run)
-        except sqlite3.IntegrityError as problem:
-            msg = f"a row breaks the ledger's rules, nothing was taken: {problem}"
-            raise LedgerError(msg) from problem
-        except sqlite3.Error as problem:
-            raise ledger_error(ledger.path, problem) from problem
-        except OverflowError as problem:
-            msg = f"a number is too large for the ledger, nothing was taken: {problem}"
-            raise LedgerError(msg) from problem
-    return Taken(len(new), len(rows) - len(new))
+    try:
+        new = _add(ledger, rows, dry_run=dry_run)
+    except sqlite3.IntegrityError as problem:
+        msg = f"a row breaks the ledger's rules, nothing was taken: {problem}"
+        raise LedgerError(msg) from problem
+    except OverflowError as problem:
+        msg = f"a number is too large for the ledger, nothing was taken: {problem}"
+        raise LedgerError(msg) from problem
+    except DAMAGE as problem:
+        raise ledger_error(ledger.path, problem) from problem
+    return Taken(new, len(rows) - new)
 
 
-def _unknown(ledger: Ledger, rows: Sequence[Row]) -> list[Row]:
-    """The events that aren't known, each once; a row without an id is known."""
-    known = {row["id"]: row for row in all_events(ledger.db.conn)}
-    new: dict[str, Row] = {}
-    for row in rows:
-        before = known.get(row["id"]) or new.get(row["id"])
-        if before is not None and before != row:
-            msg = f"event {row['id']} is there with other content: nothing was taken"
-            raise LedgerError(msg)
-        if row["id"] and before is None:
-            new[row["id"]] = row
-    return list(new.values())
-
-
-def _insert(ledger: Ledger, rows: Sequence[Row], *, dry_run: bool) -> None:
+def _add(ledger: Ledger, rows: Sequence[Row], *, dry_run: bool) -> int:
+    """Add the events that aren't known; how many they are."""
+    # What is known mustn't change until the rest is there.
     ledger.db.execute("BEGIN IMMEDIATE")
     try:
-        insert_rows(ledger.db.conn, rows)
+        new = _unknown(ledger, rows)
+        insert_rows(ledger.db.conn, new)
         if dry_run:
             # References are checked as a commit would.
             if ledger.db.execute("PRAGMA foreign_key_check").fetchone() is not None:
@@ -86,6 +81,22 @@ def _insert(ledger: Ledger, rows: Sequence[Row], *, dry_run: bool) -> None:
     except BaseException:
         ledger.db.rollback()
         raise
+    return len(new)
+
+
+def _unknown(ledger: Ledger, rows: Sequence[Row]) -> list[Row]:
+    """The events that aren't known, each once; a row without an id is known."""
+    ids = {row["id"] for row in rows}
+    known = {row["id"]: row for row in all_events(ledger.db.conn) if row["id"] in ids}
+    new: dict[str, Row] = {}
+    for row in rows:
+        before = known.get(row["id"]) or new.get(row["id"])
+        if before is not None and before != row:
+            msg = f"event {row['id']} is there with other content: nothing was taken"
+            raise LedgerError(msg)
+        if row["id"] and before is None:
+            new[row["id"]] = row
+    return list(new.values())
 
 
 def read_other(path: Path) -> list[Row]:
@@ -97,32 +108,49 @@ def read_other(path: Path) -> list[Row]:
     if not path.is_file():
         msg = f"ledger {path}: there is no such file"
         raise LedgerError(msg)
-    connection = None
     try:
-        has_log = Path(f"{path}-wal").exists()
-        mode = "mode=ro" if has_log else "mode=ro&immutable=1"
-        connection = sqlite3.connect(f"file:{quote(str(path))}?{mode}", uri=True)
-        application = connection.execute("PRAGMA application_id").fetchone()[0]
-        version = connection.execute("PRAGMA user_version").fetchone()[0]
-        if application != APPLICATION_ID:
-            msg = f"ledger {path}: it is not a ledger of this program"
-            raise LedgerError(msg)
-        if version != SCHEMA_VERSION:
-            msg = (
-                f"ledger {path}: it was written by another version of upneck: run upneck "
-                f"--ledger {path} round with the newest version, then merge again"
-            )
-            raise LedgerError(msg)
-        return list(all_events(connection))
-    except sqlite3.Error as problem:
+        with closing(_copied(path)) as other:
+            _check_other(other, path)
+            return list(all_events(other))
+    except DAMAGE as problem:
         raise ledger_error(path, problem) from problem
-    finally:
-        if connection is not None:
-            connection.close()
 
 
-def setting_clashes(ours: Sequence[Row], theirs: Sequence[Row]) -> list[SettingClash]:
-    """Settings that both ledgers changed since they parted, and which value stands."""
+def _copied(path: Path) -> sqlite3.Connection:
+    """A copy in memory, for SQLite checks no rules of a file that it may only read."""
+    has_log = Path(f"{path}-wal").exists()
+    mode = "mode=ro" if has_log else "mode=ro&immutable=1"
+    copy = sqlite3.connect(":memory:")
+    with closing(sqlite3.connect(f"file:{quote(str(path))}?{mode}", uri=True)) as other:
+        other.backup(copy)
+    return copy
+
+
+def _check_other(other: sqlite3.Connection, path: Path) -> None:
+    application = other.execute("PRAGMA application_id").fetchone()[0]
+    version = other.execute("PRAGMA user_version").fetchone()[0]
+    if application != APPLICATION_ID:
+        msg = f"ledger {path}: it is not a ledger of this program"
+        raise LedgerError(msg)
+    if version != SCHEMA_VERSION:
+        msg = (
+            f"ledger {path}: it was written by another version of upneck: run upneck "
+            f"--ledger {path} round with the newest version, then merge again"
+        )
+        raise LedgerError(msg)
+    if not is_sound(other):
+        msg = f"ledger {path}: it is damaged, and nothing was taken: merge a backup of it"
+        raise LedgerError(msg)
+
+
+def setting_clashes(ledger: Ledger, theirs: Sequence[Row]) -> list[SettingClash]:
+    """Settings that both ledgers changed since they parted, and which value stands.
+
+    Raises:
+        LedgerError: The ledger can't be read.
+    """
+    with ledger.reading():
+        ours = list(all_events(ledger.db.conn, "setting"))
     our_ids, their_ids = ({row["id"] for row in rows} for rows in (ours, theirs))
     mine = _latest(row for row in ours if row["id"] not in their_ids)
     other = _latest(row for row in theirs if row["id"] not in our_ids)

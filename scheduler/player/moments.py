@@ -5,12 +5,18 @@ the ledger is read later.
 """
 
 from datetime import UTC, date, datetime, timedelta, timezone
+from functools import lru_cache
 from typing import NamedTuple
 
 MS_PER_MINUTE = 60_000
 MS_PER_DAY = 86_400_000
 MINUTES_PER_DAY = 1440
 EPOCH_ORDINAL = date(1970, 1, 1).toordinal()
+
+
+@lru_cache(maxsize=64)
+def _zone(offset_minutes: int) -> timezone:
+    return timezone(timedelta(minutes=offset_minutes))
 
 
 class Moment(NamedTuple):
@@ -37,9 +43,9 @@ class Moment(NamedTuple):
 
     def as_datetime(self) -> datetime:
         """The moment as an aware datetime in its own offset."""
-        instant = datetime.fromtimestamp(self.utc_ms // 1000, UTC)
-        instant += timedelta(milliseconds=self.utc_ms % 1000)
-        return instant.astimezone(timezone(timedelta(minutes=self.offset_minutes)))
+        seconds, ms = divmod(self.utc_ms, 1000)
+        when = datetime.fromtimestamp(seconds, _zone(self.offset_minutes))
+        return when.replace(microsecond=ms * 1000) if ms else when
 
     def isoformat(self) -> str:
         """ISO 8601 with offset, to the second where nothing is lost by it."""

@@ -125,6 +125,7 @@ def test_one_wrong_line_refuses_the_whole_log_with_its_number(
         {"kind": "dream"}, {"at": "2026-01-01T00:00:00"}, {"tempo": 900},
         {"clean": True, "errors": 3},
         {"item": "9:asc:down:1"}, {"id": "short"}, {"notes": 2**70}, {"tempo": None},
+        {"note": "half of a pair: \ud800"},
     ],
     ids=str,
 )  # fmt: skip

@@ -7,6 +7,7 @@ import sqlite3
 import subprocess
 import sys
 import time
+from itertools import cycle, islice
 from pathlib import Path
 from random import Random
 
@@ -16,6 +17,15 @@ from tests.commands.test_screen import environment, piped
 from tests.conftest import NOON, Run
 from tests.reliability.kills import Home, kill_one
 
+EVERY_COMMAND = (
+    ["today"], ["today", "--afresh"], ["record", "3:any:up:4-6", "clean", "--tempo", "60"],
+    ["undo"], ["reset", "1:asc:down:3", "--yes"], ["item", "1:asc:down:3"], ["items"],
+    ["items", "--weak"], ["round"], ["round", "--next", "--yes"], ["calendar"], ["setup"],
+    ["setup", "--minutes", "25"],
+    ["tab", "1:asc:down:3"], ["neck"], ["export"], ["export", "--format", "json"], ["backup"],
+    ["merge"], ["check"], ["check", "--repair"],
+)  # fmt: skip
+FLIPS = 400
 READERS = (["today"], ["record", "1:asc:down:1", "clean", "--tempo", "60"], ["round"], ["check"])
 
 
@@ -139,26 +149,62 @@ def test_a_truncated_ledger_is_told_and_left_alone(
     assert copy.read_bytes()[100:] == before[100:]
 
 
-def test_flipped_bytes_are_never_a_traceback(run: Run, tmp_path: Path) -> None:
-    run("record", "1:any:down:1-19", "clean", "--tempo", "60")
-    whole = tmp_path / "whole.db"
-    run("backup", "-o", str(whole))
-    data = whole.read_bytes()
+def a_ledger_with_everything(run: Run, path: Path) -> bytes:
+    """The bytes of a ledger that holds every kind of event, a plan and a checkpoint."""
+    run("record", "1:any:down:1-19", "clean", "--tempo", "60", "--note", "a note")
+    run("record", "1:any:up:1-19", "sloppy", "--tempo", "60")
+    run("setup", "--minutes", "15")
+    run("reset", "1:asc:down:2", "--yes")
+    run("undo")
+    run("round", "--next", "--weak", "--yes")
+    run("today")
+    run("backup", "-o", str(path))
+    return path.read_bytes()
+
+
+def test_flipped_bits_are_never_a_traceback(run: Run, tmp_path: Path) -> None:
+    data = a_ledger_with_everything(run, tmp_path / "whole.db")
+    damaged = tmp_path / "damaged.db"
     rng = Random(8)
     told = 0
-    for _ in range(200):
+    for words in islice(cycle(EVERY_COMMAND), FLIPS):
         flipped = bytearray(data)
-        for _ in range(rng.choice([1, 4, 64])):
+        for _ in range(rng.choice([1, 4, 64, 400])):
             flipped[rng.randrange(len(flipped))] ^= 1 << rng.randrange(8)
-        damaged = tmp_path / "damaged.db"
         for name in tmp_path.glob("damaged.db*"):
             name.unlink()
         damaged.write_bytes(flipped)
-        done = run("--ledger", str(damaged), "round")
-        assert done.code in {0, 1}, done.err
-        assert done.err.count("\n") <= 1
+        is_merge = words == ["merge"]
+        done = run(*words, str(damaged)) if is_merge else run("--ledger", str(damaged), *words)
+
+        assert done.code in {0, 1}, (words, done.err)
+        assert done.code == 0 or done.err.count("\n") == 1, (words, done.err)
+        assert not is_merge or damaged.read_bytes() == flipped
         told += done.code
-    assert told > 20
+    assert told > FLIPS // 10
+
+
+@pytest.mark.parametrize("words", EVERY_COMMAND, ids=" ".join)
+def test_what_no_pass_can_be_is_damage_and_no_bug(
+    run: Run, tmp_path: Path, words: list[str]
+) -> None:
+    damaged = tmp_path / "damaged.db"
+    a_ledger_with_everything(run, damaged)
+    with sqlite3.connect(damaged) as ledger:
+        ledger.execute("PRAGMA ignore_check_constraints=ON")
+        ledger.execute("DROP TRIGGER passes_stay")
+        ledger.execute("UPDATE passes SET tempo = -60")
+        ledger.execute("DELETE FROM checkpoints")
+    ledger.close()
+    is_merge = words == ["merge"]
+    done = run(*words, str(damaged)) if is_merge else run("--ledger", str(damaged), *words)
+
+    if done.code:
+        assert (done.code, done.err.count("\n")) == (1, 1)
+        assert "damaged" in done.out + done.err
+    else:
+        # What doesn't ask what the player can do goes on.
+        assert words[0] in {"backup", "export", "neck", "setup", "tab", "today"}
 
 
 def test_an_address_that_no_item_has_is_damage_of_the_ledger(run: Run, ledger_file: Path) -> None:
