@@ -5,10 +5,14 @@ This floor must not compute anything a musician could ask about: that is the wor
 """
 
 import gc
+import os
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     import typer
+
+COMPLETES = "_UPNECK_COMPLETE"
+"""The variable in which a shell's completion asks."""
 
 
 def program() -> "typer.Typer":
@@ -28,4 +32,9 @@ def run() -> None:
 
     from scheduler.cli.edge import run_at_edge
 
+    if os.environ.get(COMPLETES) == "complete_bash":
+        from scheduler.cli.completion import bash_at_colons
+
+        with bash_at_colons():
+            run_at_edge(program())
     run_at_edge(program())

@@ -3,6 +3,7 @@
 # ruff: noqa: FBT001, FBT002
 
 import gc
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
@@ -27,6 +28,15 @@ def addresses(incomplete: str) -> list[str]:
     from scheduler.cli.completion import complete_address
 
     return complete_address(incomplete)
+
+
+def one_of(*words: str) -> Callable[[str], list[str]]:
+    """Some words, for the shell's completion."""
+
+    def complete(incomplete: str) -> list[str]:
+        return [word for word in words if word.startswith(incomplete)]
+
+    return complete
 
 
 Text = Optional[str]

@@ -22,6 +22,7 @@ from scheduler.cli.app import (
     Yes,
     addresses,
     app,
+    one_of,
     open_desk,
 )
 
@@ -110,11 +111,21 @@ def record(
             autocompletion=addresses,
         ),
     ],
-    verdict: Annotated[str, typer.Argument(metavar="clean|sloppy", help="How it went.")],
+    verdict: Annotated[
+        str,
+        typer.Argument(
+            metavar="clean|sloppy", help="How it went.", autocompletion=one_of("clean", "sloppy")
+        ),
+    ],
     tempo: Annotated[Text, typer.Option(metavar="N", help="Tempo; default: as planned.")] = None,
     errors: Annotated[Text, typer.Option(metavar="N", help="Errors of the sloppy passes.")] = None,
     fault: Annotated[
-        Text, typer.Option(metavar="FAULT", help="What was sloppy: ringing, sync, notes.")
+        Text,
+        typer.Option(
+            metavar="FAULT",
+            help="What was sloppy: ringing, sync, notes.",
+            autocompletion=one_of("ringing", "sync", "notes"),
+        ),
     ] = None,
     again: Annotated[
         Text, typer.Option(metavar="FRETS", help="Sloppy first, clean when repeated: 7,9 or 2/7.")

@@ -1,5 +1,12 @@
 """Completion of addresses in the shell, part by part, for the player's own neck."""
 
+import io
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager, redirect_stdout
+from itertools import pairwise
+
 from scheduler.errors import SchedulerError
 from scheduler.guitar.boxes import BOXES
 from scheduler.guitar.items import Direction, Stroke, box_word, positions
@@ -7,6 +14,8 @@ from scheduler.guitar.neck import Neck
 from scheduler.guitar.patterns import ANY, parse_pattern
 
 SEPARATOR = ":"
+WORDS, PLACE = "COMP_WORDS", "COMP_CWORD"
+"""The variables in which bash's completion tells the words so far and which one is completed."""
 
 
 def complete_address(incomplete: str) -> list[str]:
@@ -15,6 +24,8 @@ def complete_address(incomplete: str) -> list[str]:
     Example:
         >>> complete_address("3:a")
         ['3:asc:', '3:any:']
+        >>> complete_address("3:as")
+        ['3:asc:down:', '3:asc:up:', '3:asc:any:']
     """
     *done, last = incomplete.split(SEPARATOR)
     before = "".join(f"{part}{SEPARATOR}" for part in done)
@@ -29,7 +40,46 @@ def complete_address(incomplete: str) -> list[str]:
             return [f"{before}{fret}" for fret in _frets(done[0]) if fret.startswith(last)]
         case _:
             return []
-    return [f"{before}{word}{SEPARATOR}" for word in words if word.startswith(last)]
+    found = [f"{before}{word}{SEPARATOR}" for word in words if word.startswith(last)]
+    # A shell puts a blank behind the only way there is, so the ways beyond it are told.
+    return complete_address(found[0]) if len(found) == 1 else found
+
+
+def joined(words: list[str], place: int) -> tuple[list[str], str]:
+    """The words up to a place, joined where bash parted them at colons; what was before the last.
+
+    Example:
+        >>> joined(["upneck", "item", "3", ":", "asc", ":", "d"], 6)
+        (['upneck', 'item', '3:asc:d'], '3:asc:')
+    """
+    found: list[str] = []
+    for before, word in pairwise(["", *words[: place + 1]]):
+        if found and SEPARATOR in (before[-1:], word[:1]):
+            found[-1] += word
+        else:
+            found.append(word)
+    whole = found[-1] if found else ""
+    was_parted = whole not in words[place : place + 1]
+    return found, whole[: whole.rfind(SEPARATOR) + 1] if was_parted else ""
+
+
+@contextmanager
+def bash_at_colons() -> Iterator[None]:
+    """Complete for a bash that parts words at colons, as it does unless it is told otherwise.
+
+    The words are joined for the program, and what it says begins where bash's last word does.
+    """
+    words, place = os.environ.get(WORDS, "").split("\n"), os.environ.get(PLACE, "")
+    found, before = joined(words, int(place) if place.isdecimal() else 0)
+    os.environ |= {WORDS: "\n".join(found), PLACE: str(len(found) - 1)}
+    said = io.TextIOWrapper(io.BytesIO())
+    try:
+        with redirect_stdout(said):
+            yield
+    finally:
+        said.seek(0)
+        for line in said:
+            sys.stdout.write(line.removeprefix(before))
 
 
 def _frets(boxes: str) -> list[str]:

@@ -12,7 +12,7 @@ import struct
 import subprocess
 import termios
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from sys import executable
 
@@ -36,13 +36,15 @@ WHOLE_SCREEN = re.compile(r"\x1b\[H((?:(?!\x1b\[H).)*?)\x1b\[J", re.DOTALL)
 class Terminal:
     """A program in a pseudo-terminal."""
 
-    def __init__(self, home: Path, *words: str, size: tuple[int, int] = (80, 24)) -> None:
+    def __init__(
+        self, home: Path, *words: str, size: tuple[int, int] = (80, 24), program: Sequence[str] = ()
+    ) -> None:
         self.master, slave = pty.openpty()
         self.resize(*size)
         self.before = termios.tcgetattr(slave)
         self.slave = slave
         self.process = subprocess.Popen(
-            [executable, "-m", "scheduler", *words],
+            program or [executable, "-m", "scheduler", *words],
             stdin=slave, stdout=slave, stderr=slave, env=environment(home, TERM="xterm"),
             start_new_session=True, close_fds=True, preexec_fn=heed_interrupts,  # noqa: PLW1509
         )  # fmt: skip
