@@ -17,7 +17,7 @@ from scheduler.guitar.neck import Neck
 from scheduler.guitar.rounds import Trip, trips, trips_of_some
 from scheduler.ledger.cache import Loaded, current_state
 from scheduler.ledger.record import Ledger
-from scheduler.plan.settings import Settings, changed, parse_minutes
+from scheduler.plan.settings import Settings, parse_minutes, settled
 from scheduler.player.facts import Fact
 from scheduler.player.moments import Moment
 from scheduler.player.replay import State, in_order, replay
@@ -73,6 +73,7 @@ class Desk:
         """
         self.now = now()
         self.ledger = Ledger(path)
+        self._left_out: dict[str, str] = {}
         self.settings = self._settings()
         self._before: Loaded | None = None
 
@@ -95,7 +96,7 @@ class Desk:
 
     def _settings(self) -> Settings:
         try:
-            return changed(Settings(), self.ledger.setting_words())
+            settings, left_out = settled(self.ledger.setting_changes())
         except LedgerError:
             self.ledger.close()
             raise
@@ -103,6 +104,11 @@ class Desk:
             self.ledger.close()
             msg = f"ledger {self.ledger.path}: a setting in it can't be used: {problem}"
             raise LedgerError(msg) from problem
+        if left_out and left_out != self._left_out:
+            words = ", ".join(f"{name} {text}" for name, text in sorted(left_out.items()))
+            typer.echo(f"upneck: no box would fit with {words}: left out; upneck setup", err=True)
+        self._left_out = left_out
+        return settings
 
     @cached_property
     def _loaded(self) -> Loaded:

@@ -20,6 +20,7 @@ from scheduler.show.tablature import tablature
 
 FILE_WIDTH = 100
 FORGET = "none"
+FINGER_MARKS = set("01234")
 
 
 def tab(
@@ -68,7 +69,7 @@ def sheet_for(desk: Desk, item: Item, tempo: BeatsPerMinute | None) -> Sheet:
         ]
         tempo = planned[-1] if planned else suggested_tempo(desk.bench(), item)
     kept = desk.ledger.setting_words().get(_name(item), "")
-    fingers = tuple(map(int, kept)) if kept.isdigit() else ()
+    fingers = tuple(map(int, kept)) if set(kept) <= FINGER_MARKS else ()
     computed = fingering(desk.neck, item, desk.settings.scale_length)
     if len(fingers) != len(computed):
         fingers = computed
@@ -85,7 +86,7 @@ def keep_fingers(desk: Desk, item: Item, words: str) -> None:
     number = len(fingering(desk.neck, item))
     if words == FORGET:
         digits = ""
-    elif len(digits) != number or any(mark not in "01234" for mark in digits):
+    elif len(digits) != number or not set(digits) <= FINGER_MARKS:
         msg = (
             f"--fingers takes a finger, 1 to {FINGERS} (0 for an open string), for each of the "
             f"{number} notes, or none to go back; these are {len(digits)}"

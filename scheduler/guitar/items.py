@@ -7,7 +7,7 @@ from enum import StrEnum
 from functools import lru_cache
 from typing import NamedTuple
 
-from scheduler.errors import AddressError
+from scheduler.errors import AddressError, NeckError
 from scheduler.guitar.boxes import BOXES, box_frets, neighbour_shift, next_box
 from scheduler.guitar.neck import Neck
 
@@ -85,6 +85,21 @@ def positions(neck: Neck, box: int, *, coupling: bool) -> range:
     """
     lowest, highest = frets_of(neck, Item(box, coupling, Direction.ASC, Stroke.DOWN, 0))
     return range(neck.lowest_fret - lowest, neck.frets - highest + 1)
+
+
+def check_room(neck: Neck) -> Neck:
+    """Give the neck back if there is a box that lies on its used part.
+
+    Raises:
+        NeckError: There is none.
+    """
+    if not any(positions(neck, box, coupling=False) for box in BOXES):
+        msg = (
+            f"no box lies between frets {neck.lowest_fret} and {neck.frets}: use lower frets too, "
+            "or a neck of more frets"
+        )
+        raise NeckError(msg)
+    return neck
 
 
 @lru_cache(maxsize=8)

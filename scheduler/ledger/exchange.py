@@ -23,6 +23,7 @@ from scheduler.guitar.sequence import notes_in
 from scheduler.ledger.events import item_row, uuid7
 from scheduler.ledger.events_table import EVENT_COLUMNS, OWN_COLUMNS, Row
 from scheduler.ledger.logfile import COLUMNS, LogLine, Problem, parse_log
+from scheduler.ledger.meaning import check_meaning
 from scheduler.player.facts import Pass
 from scheduler.player.moments import Moment, moment_of
 
@@ -36,6 +37,7 @@ TOLD_AS_THEY_ARE = {
     for kind, columns in OWN_COLUMNS.items()
 }
 """The columns of each kind that JSON tells without another word."""
+TEXTS = {"item", "note", "items", "name", "value", "target"}
 
 
 @dataclass(slots=True)
@@ -156,6 +158,10 @@ def _read_event(told: Any) -> Row:  # noqa: ANN401
         raise ValueError(msg)
     moment = moment_of(when)
     known = dict(told)
+    for column in TEXTS & known.keys():
+        if not isinstance(known[column], str):
+            msg = f"{column} is no text: {str(known[column])[:60]}"
+            raise TypeError(msg)
     if "item" in known:
         known |= item_row(parse_address(known.pop("item")))
     if "clean" in known:
@@ -170,6 +176,7 @@ def _read_event(told: Any) -> Row:  # noqa: ANN401
         if isinstance(value, str):
             # Half of a surrogate pair is told by JSON's escapes, but is no text.
             value.encode()
+    check_meaning(row)
     return row
 
 

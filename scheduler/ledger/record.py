@@ -7,6 +7,8 @@ through all events where it could look up a few.
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
+from itertools import groupby
+from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
@@ -201,11 +203,19 @@ class Ledger:
 
     def setting_words(self) -> dict[str, str]:
         """The latest value of each setting that was ever changed, in words."""
+        return {name: value for change in self.setting_changes() for name, value in change.items()}
+
+    def setting_changes(self) -> list[dict[str, str]]:
+        """The settings that were changed together, in words and in order of time."""
         rows = self._rows(
-            "SELECT name, value FROM settings CROSS JOIN events ON events.id = settings.event_id "
+            "SELECT entry, name, value FROM settings "
+            "CROSS JOIN events ON events.id = settings.event_id "
             f"WHERE {NOT_WITHDRAWN} ORDER BY at_ms, id"
         )
-        return dict(rows)
+        return [
+            {name: value for _, name, value in together}
+            for _, together in groupby(rows, key=itemgetter(0))
+        ]
 
     def setting_history(self, name: str) -> list[tuple[Moment, str]]:
         """Every value that a setting got, in order of time."""

@@ -4,6 +4,7 @@ The record is a list of events that is only ever added to; triggers keep it so. 
 can be worked out again (checkpoints, plans) stands in tables of its own.
 """
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -210,6 +211,16 @@ def is_sound(connection: sqlite3.Connection) -> bool:
     return bool(found == "ok")
 
 
+def file_uri(path: Path, how: str) -> str:
+    """A file as SQLite's URIs name it, and how it is opened; its name may hold any bytes.
+
+    Example:
+        >>> file_uri(Path("what?.db"), "mode=ro")
+        'file:what%3F.db?mode=ro'
+    """
+    return f"file:{quote(os.fsencode(path))}?{how}"
+
+
 def open_file(path: Path) -> Database:
     """Open a ledger, making it on first use, and bring its schema up to date.
 
@@ -225,9 +236,7 @@ def open_file(path: Path) -> Database:
         if is_new:
             path.touch(mode=OWNER_ONLY, exist_ok=True)
             path.chmod(OWNER_ONLY)
-        connection = sqlite3.connect(
-            f"file:{quote(str(path))}?mode=rw", uri=True, timeout=BUSY_SECONDS
-        )
+        connection = sqlite3.connect(file_uri(path, "mode=rw"), uri=True, timeout=BUSY_SECONDS)
     except (sqlite3.Error, OSError) as problem:
         raise ledger_error(path, problem) from problem
     try:

@@ -6,17 +6,18 @@ from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
-from urllib.parse import quote
 
-from scheduler.errors import LedgerError
+from scheduler.errors import LedgerError, UsageError
 from scheduler.ledger.cache import current_state, has_fitting_state
 from scheduler.ledger.events_table import TABLE_OF_KIND, Row, all_events, insert_rows
+from scheduler.ledger.meaning import check_meaning
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.schema import (
     APPLICATION_ID,
     DAMAGE,
     OWNER_ONLY,
     SCHEMA_VERSION,
+    file_uri,
     is_sound,
     ledger_error,
 )
@@ -111,8 +112,11 @@ def read_other(path: Path) -> list[Row]:
     try:
         with closing(_copied(path)) as other:
             _check_other(other, path)
-            return list(all_events(other))
-    except DAMAGE as problem:
+            rows = list(all_events(other))
+            for row in rows:
+                check_meaning(row)
+            return rows
+    except (*DAMAGE, UsageError) as problem:
         raise ledger_error(path, problem) from problem
 
 
@@ -121,7 +125,7 @@ def _copied(path: Path) -> sqlite3.Connection:
     has_log = Path(f"{path}-wal").exists()
     mode = "mode=ro" if has_log else "mode=ro&immutable=1"
     copy = sqlite3.connect(":memory:")
-    with closing(sqlite3.connect(f"file:{quote(str(path))}?{mode}", uri=True)) as other:
+    with closing(sqlite3.connect(file_uri(path, mode), uri=True)) as other:
         other.backup(copy)
     return copy
 

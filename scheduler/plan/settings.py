@@ -1,11 +1,13 @@
 """The settings, each with its range, read from the words a player types."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from typing import NamedTuple
 
-from scheduler.errors import SettingError
+from scheduler.errors import NeckError, SettingError
 from scheduler.guitar.boxes import check_boxes
 from scheduler.guitar.fingering import SCALE_LENGTH_MM
+from scheduler.guitar.items import check_room
 from scheduler.guitar.metronome import (
     DEFAULT_FLOOR_TEMPO,
     DEFAULT_NOTES_PER_BEAT,
@@ -22,6 +24,7 @@ WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 FEWEST_MINUTES, MOST_MINUTES = 1, 720
 LOWEST_TARGET, HIGHEST_TARGET = 0.5, 0.99
 MOST_REVISIT = 50
+OF_NECK = {"tuning", "frets", "lowest_fret"}
 
 
 class Settings(NamedTuple):
@@ -243,5 +246,40 @@ def changed(settings: Settings, words: dict[str, str]) -> Settings:
     values = {name: READERS[name](text) for name, text in words.items() if name in known}
     # The values' types are those of the readers, one for each field.
     settings = settings._replace(**values)  # type: ignore[arg-type]
-    check_boxes(settings.neck)
+    check_room(check_boxes(settings.neck))
     return settings
+
+
+class Settled(NamedTuple):
+    """The settings that stand, and the words of those that don't go with them."""
+
+    settings: Settings
+    left_out: dict[str, str]
+
+
+def settled(changes: Sequence[dict[str, str]]) -> Settled:
+    """The settings after all changes, told in order of time.
+
+    The latest value of each stands. Two machines may together have left a neck that no box lies
+    on: then its changes count one by one, without those that don't go with what stood.
+
+    Raises:
+        SettingError: A value is outside its range.
+        TempoError: No metronome beats the floor tempo.
+
+    Example:
+        >>> settled([{"lowest_fret": "12"}, {"frets": "12", "minutes": "30"}]).left_out
+        {'frets': '12'}
+    """
+    latest = {name: text for change in changes for name, text in change.items()}
+    try:
+        return Settled(changed(Settings(), latest), {})
+    except NeckError:
+        of_neck = {name: latest.pop(name) for name in OF_NECK & latest.keys()}
+    settings = changed(Settings(), latest)
+    for change in changes:
+        with suppress(NeckError):
+            settings = changed(settings, {name: change[name] for name in OF_NECK & change.keys()})
+    stands = {name: format_setting(value) for name, value in settings._asdict().items()}
+    left_out = {name: text for name, text in of_neck.items() if text != stands[name]}
+    return Settled(settings, left_out)

@@ -125,7 +125,11 @@ def test_one_wrong_line_refuses_the_whole_log_with_its_number(
         {"kind": "dream"}, {"at": "2026-01-01T00:00:00"}, {"tempo": 900},
         {"clean": True, "errors": 3},
         {"item": "9:asc:down:1"}, {"id": "short"}, {"notes": 2**70}, {"tempo": None},
-        {"note": "half of a pair: \ud800"},
+        {"note": "half of a pair: \ud800"}, {"item": 3.5},
+        {"kind": "setting", "name": "floor_tempo", "value": "quick"},
+        {"kind": "setting", "name": "notes_per_beat", "value": "3.0"},
+        {"kind": "setting", "name": "minutes", "value": 20},
+        {"kind": "round", "number": 2, "items": "1:asc:down:1 0"},
     ],
     ids=str,
 )  # fmt: skip
@@ -207,6 +211,24 @@ def test_two_ledgers_merge_to_the_same_in_any_order_and_any_number_of_times(
     assert "minutes was changed in both: 30, the other ledger's, is later and stands" in first.out
     assert everything(run, *a) == everything(run, *b)
     assert run(*a, "setup", "--json").json["minutes"] == 30
+
+
+def test_two_necks_that_no_box_fits_on_together_leave_a_ledger_that_works(
+    run: Run, tmp_path: Path
+) -> None:
+    other = ("--ledger", str(tmp_path / "other.db"))
+    run("setup", "--lowest-fret", "12")
+    run(*other, "setup", "--frets", "12", "--minutes", "35", at="2026-11-25T13:00:00+01:00")
+    merged = run("merge", other[1])
+    settings = run("setup", "--json").json
+    mended = run("setup", "--lowest-fret", "1")
+
+    assert (merged.code, merged.err.count("\n")) == (0, 1)
+    assert "frets 12" in merged.err
+    assert (settings["lowest_fret"], settings["frets"], settings["minutes"]) == (12, 22, 35)
+    assert "frets 12" in mended.err
+    assert run("setup", "--json").json["frets"] == 12
+    assert run("round").err == ""
 
 
 def test_what_is_no_ledger_is_not_merged(run: Run, tmp_path: Path) -> None:

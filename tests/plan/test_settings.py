@@ -10,6 +10,7 @@ from scheduler.plan.settings import (
     format_days,
     format_setting,
     parse_days,
+    settled,
 )
 
 
@@ -63,3 +64,22 @@ def test_every_setting_reads_back() -> None:
     words = {name: format_setting(getattr(settings, name)) for name in READERS}
 
     assert changed(Settings(), words) == settings
+
+
+def test_a_neck_that_no_box_lies_on_is_refused() -> None:
+    with pytest.raises(NeckError, match="no box lies between frets 12 and 12"):
+        changed(Settings(), {"frets": "12", "lowest_fret": "12"})
+
+
+def test_the_latest_value_of_each_setting_stands() -> None:
+    found = settled([{"minutes": "30", "frets": "24"}, {"lowest_fret": "0"}, {"minutes": "10"}])
+
+    assert found == (Settings(minutes=10, frets=24, lowest_fret=0), {})
+
+
+def test_what_leaves_no_box_on_the_neck_is_left_out_until_it_fits_again() -> None:
+    changes = [{"lowest_fret": "12"}, {"frets": "12", "minutes": "30"}]
+
+    assert settled(changes) == (Settings(lowest_fret=12, minutes=30), {"frets": "12"})
+    again = settled([*changes, {"lowest_fret": "1"}])
+    assert again == (Settings(lowest_fret=1, frets=12, minutes=30), {})

@@ -2,7 +2,9 @@
 
 import json
 import os
+import sqlite3
 import tempfile
+from contextlib import closing
 from pathlib import Path
 from unittest.mock import patch
 
@@ -12,6 +14,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from scheduler.cli import program
+from scheduler.ledger.events_table import TABLE_OF_KIND
 from scheduler.ledger.logfile import COLUMNS
 from tests.conftest import NOON
 
@@ -71,6 +74,9 @@ LIKELY = [
     "x.mid",
 ]
 TEXT = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=20)
+BYTES_NOT_UTF_8 = st.characters(min_codepoint=0xDC80, max_codepoint=0xDCFF)
+"""What Python makes of such bytes on the command line."""
+TYPED = st.one_of(TEXT, st.text(st.one_of(BYTES_NOT_UTF_8, st.sampled_from(":0a/.-")), max_size=8))
 FEW = settings(max_examples=max(12, int(os.environ.get("UPNECK_EXAMPLES", "60")) // 5))
 
 
@@ -98,7 +104,7 @@ class Player:
 
 def words_of(command: str) -> st.SearchStrategy[list[str]]:
     known = st.sampled_from([*OPTIONS[command], "--help"])
-    return st.lists(st.one_of(known, st.sampled_from(LIKELY), TEXT), max_size=6)
+    return st.lists(st.one_of(known, st.sampled_from(LIKELY), TYPED), max_size=6)
 
 
 @pytest.mark.parametrize("command", OPTIONS)
@@ -140,6 +146,16 @@ EVENTS = st.lists(
 )  # fmt: skip
 
 
+ANY_STRING = st.text(st.characters(), max_size=12)
+"""Halves of surrogate pairs too, which JSON's escapes may tell."""
+ODD = st.one_of(
+    VALUES, ANY_STRING,
+    st.sampled_from([float("nan"), 2**63, -1, 1e308, 7, 199, 400, "60", "none", "5+1:asc:up:36",
+                     "9999-12-31T23:59:59-23:59", "1970-01-01T00:00:01+00:00",
+                     "0001-01-02T00:00:00+00:00", "2026-11-25T12:00:00.123456+23:59"]),
+)  # fmt: skip
+
+
 @FEW
 @given(ROWS, TEXT)
 def test_no_log_ends_in_a_traceback(rows: list[tuple[str, ...]], rest: str) -> None:
@@ -162,3 +178,39 @@ def test_no_record_ends_in_a_traceback(events: object) -> None:
 
     assert code in {0, 1}
     assert "Traceback" not in told
+
+
+def whole_record() -> list[dict[str, object]]:
+    """Events of every kind, as they are exported."""
+    with tempfile.TemporaryDirectory() as folder:
+        player = Player(folder)
+        player.run("record", "1:any:down:1-2", "sloppy", "--tempo", "60", "--fault", "sync")
+        player.run("setup", "--minutes", "15")
+        player.run("reset", "1:asc:down:1", "--yes")
+        player.run("undo")
+        player.run("round", "--next", "--weak", "--yes")
+        player.run("export", "--format", "json", "-o", "record.json")
+        events = json.loads((Path(folder) / "record.json").read_text(encoding="utf-8"))["events"]
+    assert {event["kind"] for event in events} == set(TABLE_OF_KIND)
+    return list(events)
+
+
+@FEW
+@given(st.data())
+def test_a_record_with_one_odd_value_is_taken_whole_or_refused(data: st.DataObject) -> None:
+    events = whole_record()
+    event = data.draw(st.sampled_from(events))
+    told = data.draw(st.sampled_from(sorted(event)))
+    event[told] = data.draw(st.one_of(ODD, st.sampled_from([e[told] for e in events if told in e])))
+    text = json.dumps({"format": "upneck record", "version": 1, "events": events})
+    with tempfile.TemporaryDirectory() as folder:
+        player = Player(folder)
+        code, told = player.run("import", "-", stdin=text)
+        for words in ("check", "round", "today", "calendar", "items --weak", "setup", "export"):
+            assert player.run(*words.split())[0] == 0, words
+        with closing(sqlite3.connect(Path(folder) / "upneck" / "upneck.db")) as ledger:
+            (taken,) = ledger.execute("SELECT count(*) FROM events").fetchone()
+
+    assert code in {0, 1}
+    assert "Traceback" not in told
+    assert taken == (0 if code else len(events))
