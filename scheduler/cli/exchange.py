@@ -58,13 +58,16 @@ def take(desk: Desk, file: str, *, dry_run: bool) -> None:
     """
     text = _text_of(file)
     is_record = text.lstrip()[:1] == "{"
-    reading = read_record(text) if is_record else read_log(text, desk.neck, desk.ledger.passes())
+    if is_record:
+        reading = read_record(text)
+    else:
+        reading = read_log(text, desk.neck, desk.ledger.passes(), desk.now)
     _refuse(file, reading)
-    if not dry_run and any(row["id"] for row in reading.rows):
+    if reading.rows and not dry_run:
         back_up_before(desk.ledger, "import", desk.now)
     taken = take_in(desk.ledger, reading.rows, dry_run=dry_run)
     word = "would be taken" if dry_run else "taken"
-    typer.echo(f"{taken.new} {word}, {taken.known} known already, 0 refused")
+    typer.echo(f"{taken.new} {word}, {taken.known + reading.known} known already, 0 refused")
     if not dry_run and taken.new:
         # The belief is built now, with its progress, and not by the next command.
         current_state(desk.ledger, watch=watched)
@@ -87,8 +90,9 @@ def _refuse(file: str, reading: Reading) -> None:
         return
     for problem in reading.problems[:PROBLEMS_SHOWN]:
         typer.echo(f"line {problem.line}: {' '.join(problem.message.split())}", err=True)
+    fine = len(reading.rows) + reading.known
     msg = (
-        f"{file}: {len(reading.problems)} refused, {len(reading.rows)} would do: nothing was "
+        f"{file}: {len(reading.problems)} refused, {fine} would do: nothing was "
         "taken; mend the lines and import again"
     )
     raise LogfileError(msg)

@@ -6,11 +6,9 @@ from datetime import date, datetime, time, timedelta
 from scheduler.cli.clock import local
 from scheduler.errors import SettingError, TimeError
 from scheduler.guitar.patterns import nearest
-from scheduler.player.facts import MOST_ERRORS, Fault
-from scheduler.player.moments import Moment, moment_of
+from scheduler.player.facts import MOST_ERRORS, MOST_NOTE, Fault
+from scheduler.player.moments import FIRST_YEAR, LAST_YEAR, Moment, moment_of
 
-MOST_NOTE = 500
-EARLIEST_YEAR, LATEST_YEAR = 1971, 2200
 MOST_MONTHS = 60
 
 
@@ -32,8 +30,8 @@ def read_day(text: str, today: date) -> date:
         hint = nearest(word, list(shifts))
         msg = f"no day {text!r}: write it as {today.isoformat()}, or today, tomorrow, +3{hint}"
         raise TimeError(msg) from problem
-    if not EARLIEST_YEAR <= day.year <= LATEST_YEAR:
-        msg = f"the year {day.year} is out of range: {EARLIEST_YEAR} to {LATEST_YEAR}"
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        msg = f"the year {day.year} is out of range: {FIRST_YEAR} to {LAST_YEAR}"
         raise TimeError(msg)
     return day
 
@@ -64,7 +62,7 @@ def read_moment(text: str, now: Moment) -> Moment:
     if moment.utc_ms > now.utc_ms:
         msg = f"{text} lies in the future: nothing can have been played then"
         raise TimeError(msg)
-    if moment.date.year < EARLIEST_YEAR:
+    if moment.date.year < FIRST_YEAR:
         msg = f"the year {moment.date.year} is too long ago"
         raise TimeError(msg)
     return moment

@@ -7,10 +7,10 @@ its content, so that importing it twice changes nothing.
 import csv
 import io
 import json
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from datetime import datetime
 from functools import lru_cache
 from hashlib import blake2b
 from typing import Any
@@ -24,10 +24,11 @@ from scheduler.ledger.events import item_row, uuid7
 from scheduler.ledger.events_table import EVENT_COLUMNS, OWN_COLUMNS, Row
 from scheduler.ledger.logfile import COLUMNS, LogLine, Problem, parse_log
 from scheduler.ledger.meaning import check_meaning
-from scheduler.player.facts import Pass
-from scheduler.player.moments import Moment, moment_of
+from scheduler.player.facts import Fault, Pass
+from scheduler.player.moments import MS_PER_DAY, Moment, parse_moment
 
 FORMAT, VERSION = "upneck record", 1
+UUID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 FORMULA_STARTS = "=+-@"
 GUARD = "'"
 ITEMS_AT_HAND = 1024
@@ -37,15 +38,17 @@ TOLD_AS_THEY_ARE = {
     for kind, columns in OWN_COLUMNS.items()
 }
 """The columns of each kind that JSON tells without another word."""
-TEXTS = {"item", "note", "items", "name", "value", "target"}
+IDS = {"id", "entry", "target"}
+TEXTS = IDS | {"at", "item", "note", "items", "name", "value"}
 
 
 @dataclass(slots=True)
 class Reading:
-    """What a file holds: rows of events, and what is wrong with it."""
+    """What a file holds: rows of events, what is wrong with it, passes that are known already."""
 
     rows: list[Row] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+    known: int = 0
 
 
 def guarded(note: str) -> str:
@@ -152,43 +155,49 @@ def _read_event(told: Any) -> Row:  # noqa: ANN401
     if not isinstance(told, dict) or told.get("kind") not in OWN_COLUMNS:
         msg = f"no event: {str(told)[:60]!r}"
         raise ValueError(msg)
-    when = datetime.fromisoformat(told["at"])
-    if when.tzinfo is None:
-        msg = f"the time {told['at']} has no offset"
-        raise ValueError(msg)
-    moment = moment_of(when)
+    _check_texts(told)
+    moment = parse_moment(told["at"])
     known = dict(told)
-    for column in TEXTS & known.keys():
-        if not isinstance(known[column], str):
-            msg = f"{column} is no text: {str(known[column])[:60]}"
-            raise TypeError(msg)
     if "item" in known:
         known |= item_row(parse_address(known.pop("item")))
     if "clean" in known:
         known["clean"] = int(known["clean"])
+    if known.get("fault") is not None:
+        known["fault"] = str(Fault(known["fault"]))
     row = {
-        "id": str(told["id"]), "kind": told["kind"], "at_ms": moment.utc_ms,
-        "offset_minutes": moment.offset_minutes, "entry": str(told["entry"]),
+        "id": told["id"], "kind": told["kind"], "at_ms": moment.utc_ms,
+        "offset_minutes": moment.offset_minutes, "entry": told["entry"],
     }  # fmt: skip
     row |= {column: known[column] for column in OWN_COLUMNS[told["kind"]]}
     assert set(row) >= set(EVENT_COLUMNS)  # noqa: S101
-    for value in row.values():
-        if isinstance(value, str):
-            # Half of a surrogate pair is told by JSON's escapes, but is no text.
-            value.encode()
     check_meaning(row)
     return row
 
 
-def read_log(text: str, neck: Neck, known: Iterable[Pass]) -> Reading:
+def _check_texts(told: Row) -> None:
+    for column in TEXTS & told.keys():
+        value = told[column]
+        if not isinstance(value, str):
+            msg = f"{column} is no text: {str(value)[:60]}"
+            raise TypeError(msg)
+        # Half of a surrogate pair is told by JSON's escapes, but is no text.
+        value.encode()
+        if column in IDS and not UUID.fullmatch(value):
+            msg = f"{column} is no id: {value[:60]!r}"
+            raise ValueError(msg)
+
+
+def read_log(text: str, neck: Neck, known: Iterable[Pass], now: Moment) -> Reading:
     """Read a log file; passes that the ledger has already, told alike, are left out.
 
     Args:
         text: The file.
         neck: The neck that its items must lie on.
         known: The passes of the ledger.
+        now: The time; another clock may be ahead of it, but by no more than a day.
     """
-    lines, problems = parse_log(io.StringIO(text, newline=""), neck)
+    latest = now._replace(utc_ms=now.utc_ms + MS_PER_DAY)
+    lines, problems = parse_log(io.StringIO(text, newline=""), neck, latest)
     have = Counter(_content(p.moment, p.item, p) for p in known)
     seen: Counter[tuple[Any, ...]] = Counter()
     places: Counter[int] = Counter()
@@ -202,7 +211,7 @@ def read_log(text: str, neck: Neck, known: Iterable[Pass]) -> Reading:
             place = places[told.moment.utc_ms] - 1
             reading.rows.append(_row_of(told, seen[content], place, neck))
         else:
-            reading.rows.append({"id": "", "kind": "pass"})
+            reading.known += 1
     return reading
 
 

@@ -7,7 +7,6 @@ told at once.
 
 import csv
 from collections.abc import Iterable
-from datetime import datetime
 from typing import NamedTuple
 
 from scheduler.errors import SchedulerError
@@ -16,8 +15,8 @@ from scheduler.guitar.metronome import NOTES_PER_BEAT, BeatsPerMinute
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.patterns import parse_item
 from scheduler.plan.settings import parse_tempo
-from scheduler.player.facts import MOST_ERRORS, Fault
-from scheduler.player.moments import Moment, moment_of
+from scheduler.player.facts import MOST_ERRORS, MOST_NOTE, Fault
+from scheduler.player.moments import Moment, parse_moment
 
 COLUMNS = ("played_at", "item", "tempo", "notes_per_beat", "clean", "errors", "fault", "note")
 
@@ -42,12 +41,15 @@ class Problem(NamedTuple):
     message: str
 
 
-def parse_log(text: Iterable[str], neck: Neck) -> tuple[list[LogLine], list[Problem]]:
+def parse_log(
+    text: Iterable[str], neck: Neck, latest: Moment | None = None
+) -> tuple[list[LogLine], list[Problem]]:
     """Read a log file.
 
     Args:
         text: Its lines.
         neck: The neck that its items must lie on.
+        latest: No pass may be later, where this is given.
     """
     reader = csv.reader(text, strict=True)
     lines: list[LogLine] = []
@@ -58,7 +60,7 @@ def parse_log(text: Iterable[str], neck: Neck) -> tuple[list[LogLine], list[Prob
             return [], [Problem(1, f"the first line must be {','.join(COLUMNS)}")]
         for row in reader:
             try:
-                lines.append(_read_line(row, neck))
+                lines.append(_read_line(row, neck, latest))
             except (SchedulerError, ValueError) as problem:
                 problems.append(Problem(reader.line_num, str(problem)))
     except csv.Error as problem:
@@ -66,14 +68,14 @@ def parse_log(text: Iterable[str], neck: Neck) -> tuple[list[LogLine], list[Prob
     return lines, problems
 
 
-def _read_line(row: list[str], neck: Neck) -> LogLine:
+def _read_line(row: list[str], neck: Neck, latest: Moment | None) -> LogLine:
     if len(row) != len(COLUMNS):
         msg = f"{len(row)} fields instead of {len(COLUMNS)}"
         raise ValueError(msg)
     played_at, address, tempo, notes_per_beat, clean, errors, fault, note = row
-    when = datetime.fromisoformat(played_at)
-    if when.tzinfo is None:
-        msg = f"the time {played_at} has no offset"
+    moment = parse_moment(played_at)
+    if latest is not None and moment.utc_ms > latest.utc_ms:
+        msg = f"the time {played_at} lies in the future"
         raise ValueError(msg)
     if notes_per_beat not in {str(number) for number in NOTES_PER_BEAT}:
         msg = f"notes per beat are 3, 4 or 6, not {notes_per_beat!r}"
@@ -81,8 +83,11 @@ def _read_line(row: list[str], neck: Neck) -> LogLine:
     if clean not in {"0", "1"}:
         msg = f"clean is 1 or 0, not {clean!r}"
         raise ValueError(msg)
+    if len(note) > MOST_NOTE:
+        msg = f"a note has at most {MOST_NOTE} characters, this one {len(note)}"
+        raise ValueError(msg)
     return LogLine(
-        moment=moment_of(when),
+        moment=moment,
         item=parse_item(neck, address),
         tempo=parse_tempo(tempo),
         notes_per_beat=int(notes_per_beat),

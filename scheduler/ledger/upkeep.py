@@ -86,7 +86,7 @@ def _add(ledger: Ledger, rows: Sequence[Row], *, dry_run: bool) -> int:
 
 
 def _unknown(ledger: Ledger, rows: Sequence[Row]) -> list[Row]:
-    """The events that aren't known, each once; a row without an id is known."""
+    """The events that aren't known, each once."""
     ids = {row["id"] for row in rows}
     known = {row["id"]: row for row in all_events(ledger.db.conn) if row["id"] in ids}
     new: dict[str, Row] = {}
@@ -95,7 +95,7 @@ def _unknown(ledger: Ledger, rows: Sequence[Row]) -> list[Row]:
         if before is not None and before != row:
             msg = f"event {row['id']} is there with other content: nothing was taken"
             raise LedgerError(msg)
-        if row["id"] and before is None:
+        if before is None:
             new[row["id"]] = row
     return list(new.values())
 

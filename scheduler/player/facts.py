@@ -8,6 +8,8 @@ from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, speed_of
 from scheduler.player.moments import Moment
 
 MOST_ERRORS = 999
+MOST_NOTE = 500
+"""Characters of a note."""
 
 
 class Fault(StrEnum):

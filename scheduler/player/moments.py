@@ -11,6 +11,8 @@ from typing import NamedTuple
 MS_PER_MINUTE = 60_000
 MS_PER_DAY = 86_400_000
 MINUTES_PER_DAY = 1440
+FIRST_YEAR, LAST_YEAR = 1971, 2200
+"""Days and times of a player lie in these years, in every offset."""
 EPOCH_ORDINAL = date(1970, 1, 1).toordinal()
 
 
@@ -65,6 +67,30 @@ def moment_of(when: datetime) -> Moment:
     assert offset is not None, "a datetime without an offset is no moment"  # noqa: S101
     elapsed = when - datetime(1970, 1, 1, tzinfo=UTC)
     return Moment(elapsed // timedelta(milliseconds=1), offset // timedelta(minutes=1))
+
+
+def parse_moment(text: str) -> Moment:
+    """Read a time in ISO 8601 with an offset.
+
+    Raises:
+        ValueError: It is none, has no offset, or lies outside the years 1971 to 2200.
+
+    Example:
+        >>> parse_moment("1971-01-01T01:00:00+01:00").isoformat()
+        '1971-01-01T01:00:00+01:00'
+    """
+    try:
+        when = datetime.fromisoformat(text)
+    except ValueError as problem:
+        msg = f"no time {text!r}: write it as 2026-11-25T19:30:00+01:00"
+        raise ValueError(msg) from problem
+    if when.tzinfo is None:
+        msg = f"the time {text} has no offset"
+        raise ValueError(msg)
+    if not FIRST_YEAR <= when.year <= LAST_YEAR:
+        msg = f"the time {text} lies outside the years {FIRST_YEAR} to {LAST_YEAR}"
+        raise ValueError(msg)
+    return moment_of(when)
 
 
 def start_of_day(day: int, offset_minutes: int) -> Moment:
