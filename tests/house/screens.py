@@ -43,6 +43,7 @@ def _shown(runner: CliRunner, block: str) -> str:
             continue
         words = shlex.split(line.removeprefix("$ upneck "))
         done = runner.invoke(program(), words, prog_name="upneck")
+        assert done.exit_code == 0, f"an example that fails: {line}: {done.output}"
         out = "\n".join(each.rstrip() for each in done.output.splitlines())
         shown += f"{line}\n{out}\n"
     return shown
