@@ -45,6 +45,7 @@ PRIORS = {
 FACTOR_PRIOR = Prior(0.0, 0.2**2, 0.0005)
 
 
+@lru_cache(maxsize=4096)
 def prior_of(key: str) -> Prior:
     """The prior of a weight, by the word its key begins with."""
     return PRIORS.get(key.partition(" ")[0], FACTOR_PRIOR)
@@ -116,11 +117,13 @@ class Belief:
 
     def weight(self, key: str, day: int) -> Gaussian:
         """A weight on a day: its variance grows while it isn't touched, up to the prior's."""
-        prior = prior_of(key)
         known = self.weights.get(key)
+        if known is not None and day <= known.day:
+            return Gaussian(known.mean, known.variance)
+        prior = prior_of(key)
         if known is None:
             return Gaussian(prior.mean, prior.variance)
-        grown = known.variance + prior.growth_per_day * max(0, day - known.day)
+        grown = known.variance + prior.growth_per_day * (day - known.day)
         return Gaussian(known.mean, max(min(grown, prior.variance), known.variance))
 
     def outlook(self, item: Item, notes: int, practice: float, day: int) -> Outlook:
@@ -159,8 +162,10 @@ class Belief:
             *features(item),
         )
         before = [(key, share, self.weight(key, day)) for key, share in touched]
-        mean = sum(share * weight.mean for _, share, weight in before)
-        variance = sum(share * share * weight.variance for _, share, weight in before)
+        mean = variance = 0.0
+        for _, share, weight in before:
+            mean += share * weight.mean
+            variance += share * share * weight.variance
         after = learn(Gaussian(mean, variance), notes, errors)
         moved = (after.mean - mean) / variance
         shrunk = (1.0 - after.variance / variance) / variance
