@@ -42,11 +42,25 @@ class Edge(TyperGroup):
 
 def run_at_edge(app: typer.Typer) -> None:
     """Run the program; what nobody expected is a bug and is told as one."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            # It was closed: no other file may take its place, and what is said there is lost.
+            setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_RDWR), mode))
     for stream in (sys.stdout, sys.stderr):
         # A note may hold letters that the terminal has no code for.
         stream.reconfigure(errors="replace")  # type: ignore[union-attr]
     try:
-        app()
+        try:
+            app()
+        finally:
+            sys.stdout.flush()
+    except OSError as error:
+        # What can't be written now can't be at the very end either.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if isinstance(error, BrokenPipeError):
+            sys.exit(1)
+        where = f"{error.filename}: " if error.filename else ""
+        fail(f"{where}{error.strerror or error}", 1)
     except Exception as error:
         if os.environ.get(TRACEBACK_VARIABLE):
             raise

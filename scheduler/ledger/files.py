@@ -16,28 +16,36 @@ READABLE = 0o644
 def whole_file(path: Path, *, force: bool) -> Iterator[BinaryIO]:
     """A file to write into beside its place; it is put there when all went well.
 
+    A pipe or a device is written into as it is.
+
     Raises:
         OutputError: The file exists and `force` wasn't said, or it can't be written.
     """
-    if path.is_dir():
-        msg = f"{path} is a folder: name a file"
-        raise OutputError(msg)
-    if path.exists() and not force:
-        msg = f"{path} exists already: --force writes over it"
-        raise OutputError(msg)
+    with _told(path):
+        if path.is_dir():
+            msg = f"{path} is a folder: name a file"
+            raise OutputError(msg)
+        if path.exists() and not path.is_file():
+            with path.open("wb") as opened:
+                yield opened
+            return
+        if path.exists() and not force:
+            msg = f"{path} exists already: --force writes over it"
+            raise OutputError(msg)
+        with _beside(path.resolve()) as opened:
+            yield opened
+
+
+@contextmanager
+def _beside(path: Path) -> Iterator[BinaryIO]:
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    except OSError as problem:
-        raise _cannot_write(path, problem) from problem
-    try:
-        with os.fdopen(handle, "wb") as beside:
-            yield beside
+        with os.fdopen(handle, "wb") as opened:
+            yield opened
         Path(name).chmod(READABLE)
         Path(name).replace(path)
-    except BaseException as problem:
+    except BaseException:
         Path(name).unlink(missing_ok=True)
-        if isinstance(problem, OSError):
-            raise _cannot_write(path, problem) from problem
         raise
 
 
@@ -51,5 +59,10 @@ def write_whole(path: Path, content: bytes, *, force: bool) -> None:
         beside.write(content)
 
 
-def _cannot_write(path: Path, problem: OSError) -> OutputError:
-    return OutputError(f"{path} can't be written: {problem.strerror}")
+@contextmanager
+def _told(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as problem:
+        msg = f"{path} can't be written: {problem.strerror}"
+        raise OutputError(msg) from problem

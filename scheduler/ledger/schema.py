@@ -186,7 +186,7 @@ def ledger_error(path: Path, problem: Exception) -> LedgerError:
         reason = reasons["SQLITE_CORRUPT"]
     if reason is None and name.startswith("SQLITE_READONLY"):
         reason = reasons["SQLITE_READONLY"]
-    return LedgerError(f"ledger {path}: {reason or problem}")
+    return LedgerError(f"ledger {path}: {reason or getattr(problem, 'strerror', None) or problem}")
 
 
 @contextmanager

@@ -184,6 +184,9 @@ def back_up(ledger: Ledger, path: Path, *, force: bool) -> None:
     Raises:
         LedgerError: The file exists and `force` wasn't said, or it can't be written.
     """
+    if path.exists() and not path.is_file():
+        msg = f"{path} is no file: name one"
+        raise LedgerError(msg)
     if path.exists() and not force:
         msg = f"{path} exists already: --force writes over it"
         raise LedgerError(msg)

@@ -3,11 +3,15 @@
 import csv
 import io
 import json
+import os
 import sqlite3
+import subprocess
 from pathlib import Path
+from sys import executable
 
 import pytest
 
+from tests.commands.test_screen import environment
 from tests.conftest import Run
 
 NOTES = [
@@ -280,6 +284,38 @@ def test_check_tells_what_is_wrong_and_repair_builds_it_again(run: Run, ledger_f
     assert "upneck check --repair" in wrong.out
     assert run("check", "--repair").code == 0
     assert "sound" in run("check").out
+
+
+def test_what_is_written_goes_through_links_and_into_pipes_and_devices(
+    home: Path, run: Run
+) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    text = run("export").out
+    target, link, pipe = home / "target.csv", home / "link.csv", home / "pipe"
+    target.write_text("before")
+    link.symlink_to(target)
+    os.mkfifo(pipe)
+    reader = subprocess.Popen(["cat", str(pipe)], stdout=subprocess.PIPE)
+    into_pipe = run("export", "-o", str(pipe))
+    full = run("export", "-o", "/dev/full")
+    with Path("/dev/full").open("wb") as nowhere:
+        screen = subprocess.run(
+            [executable, "-m", "scheduler", "today"], env=environment(home), stdout=nowhere,
+            stderr=subprocess.PIPE, check=False,
+        )  # fmt: skip
+
+    assert run("export", "-o", str(link)).code == 1
+    assert run("export", "-o", str(link), "--force").code == 0
+    assert link.is_symlink()
+    assert target.read_text() == text
+    assert into_pipe.code == 0
+    assert reader.communicate()[0].decode().replace("\r\n", "\n") == text
+    assert (full.code, full.err) == (
+        1, "upneck: /dev/full can't be written: No space left on device\n"
+    )  # fmt: skip
+    assert Path("/dev/full").is_char_device()
+    assert (screen.returncode, screen.stderr) == (1, b"upneck: No space left on device\n")
+    assert run("backup", "-o", "/dev/full", "--force").code == 1
 
 
 def test_another_tool_reads_what_was_exported(run: Run, ledger_file: Path) -> None:

@@ -110,6 +110,17 @@ def test_a_note_is_shown_literally_and_cannot_draw(run: Run) -> None:
     assert ":guitar:" in squeezed
 
 
+@pytest.mark.parametrize("closed", ["0<&-", "1>&-", "2>&-", "0<&- 1>&- 2>&-"])
+def test_closed_streams_lose_nothing_else(home: Path, closed: str) -> None:
+    words = "record 1:asc:down:1 clean --tempo 60"
+    command = f"{executable} -m scheduler {words} {closed}"
+    done = subprocess.run(["bash", "-c", command], env=environment(home), check=False)
+
+    assert done.returncode == 0
+    assert piped(home, "export").stdout.count(b"1:asc:down:1") == 1
+    assert piped(home, "check").returncode == 0
+
+
 def test_a_closed_pipe_ends_quietly(home: Path) -> None:
     command = f"{executable} -m scheduler --demo items | head -1"
     done = subprocess.run(
