@@ -62,7 +62,7 @@ def take(desk: Desk, file: str, *, dry_run: bool) -> None:
         reading = read_record(text)
     else:
         reading = read_log(text, desk.neck, desk.ledger.passes(), desk.now)
-    _refuse(file, reading)
+    _refuse("standard input" if file == STANDARD else file, reading)
     if reading.rows and not dry_run:
         back_up_before(desk.ledger, "import", desk.now)
     taken = take_in(desk.ledger, reading.rows, dry_run=dry_run)

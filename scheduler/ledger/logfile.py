@@ -58,7 +58,8 @@ def parse_log(
         header = next(reader, None)
         if header is None or tuple(header) != COLUMNS:
             return [], [Problem(1, f"the first line must be {','.join(COLUMNS)}")]
-        for row in reader:
+        # A blank line says nothing; spreadsheets leave some at the end.
+        for row in filter(None, reader):
             try:
                 lines.append(_read_line(row, neck, latest))
             except (SchedulerError, ValueError) as problem:

@@ -286,6 +286,14 @@ def test_check_tells_what_is_wrong_and_repair_builds_it_again(run: Run, ledger_f
     assert "sound" in run("check").out
 
 
+def test_a_log_may_begin_with_a_mark_and_hold_blank_lines(run: Run) -> None:
+    head = "\ufeffplayed_at,item,tempo,notes_per_beat,clean,errors,fault,note"
+    line = "2026-11-20T19:30+01:00,1:asc:down:1,60,3,1,0,,"
+
+    assert "1 taken" in run("import", "-", stdin=f"{head}\n\n{line}\n\n\n").out
+    assert "standard input: 1 refused" in run("import", "-", stdin="nothing\n").err
+
+
 def test_what_is_written_goes_through_links_and_into_pipes_and_devices(
     home: Path, run: Run
 ) -> None:
