@@ -4,7 +4,7 @@ import io
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager, redirect_stdout
+from contextlib import closing, contextmanager, redirect_stdout
 from itertools import pairwise
 
 from scheduler.errors import SchedulerError
@@ -96,14 +96,15 @@ def _frets(boxes: str) -> list[str]:
 
 def _neck() -> Neck:
     """The player's neck where there is a ledger already; completion never makes one."""
-    from scheduler.cli.desk import Desk, ledger_path
-    from scheduler.plan.settings import Settings
+    from scheduler.cli.desk import ledger_path
+    from scheduler.ledger.record import Ledger
+    from scheduler.plan.settings import Settings, settled
 
     path = ledger_path(None)
     if not path.is_file():
         return Settings().neck
     try:
-        with Desk(path) as desk:
-            return desk.neck
+        with closing(Ledger(path)) as ledger:
+            return settled(ledger.setting_changes()).settings.neck
     except SchedulerError:
         return Settings().neck
