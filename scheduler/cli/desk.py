@@ -102,7 +102,10 @@ class Desk:
             raise
         except SchedulerError as problem:
             self.ledger.close()
-            msg = f"ledger {self.ledger.path}: a setting in it can't be used: {problem}"
+            msg = (
+                f"ledger {self.ledger.path}: a setting in it is damaged ({problem}): put a backup "
+                "in its place"
+            )
             raise LedgerError(msg) from problem
         if left_out and left_out != self._left_out:
             words = ", ".join(f"{name} {text}" for name, text in sorted(left_out.items()))
