@@ -64,10 +64,10 @@ def bash(home: Path) -> Iterator[Terminal]:
     taught = subprocess.run(
         [executable, "-c", PROGRAM],
         env=environment(home, _UPNECK_COMPLETE="source_bash"),
-        capture_output=True, check=True,
+        capture_output=True, check=True, text=True,
     )  # fmt: skip
     script = home / "completion.bash"
-    script.write_bytes(taught.stdout)
+    script.write_text(f"PATH='{Path(executable).parent}':$PATH\n{taught.stdout}")
     opened = Terminal(home, program=["bash", "--noprofile", "--rcfile", str(script), "-i"])
     opened.send(b"bind 'set bell-style none'; PS1='ask '; echo \"${COMP_WORDBREAKS//[^:]}\"\r")
     opened.read_until(":\r\nask ")
