@@ -25,7 +25,7 @@ EVERY_COMMAND = (
     ["tab", "1:asc:down:3"], ["neck"], ["export"], ["export", "--format", "json"], ["backup"],
     ["merge"], ["check"], ["check", "--repair"],
 )  # fmt: skip
-FLIPS = 400
+FLIPS = 210
 READERS = (["today"], ["record", "1:asc:down:1", "clean", "--tempo", "60"], ["round"], ["check"])
 
 
