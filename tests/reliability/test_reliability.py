@@ -14,7 +14,7 @@ from random import Random
 import pytest
 
 from tests.commands.test_screen import environment, piped
-from tests.conftest import NOON, Run
+from tests.conftest import EXAMPLES, NOON, Run
 from tests.reliability.kills import Home, kill_one
 
 EVERY_COMMAND = (
@@ -25,7 +25,7 @@ EVERY_COMMAND = (
     ["tab", "1:asc:down:3"], ["neck"], ["export"], ["export", "--format", "json"], ["backup"],
     ["merge"], ["check"], ["check", "--repair"],
 )  # fmt: skip
-FLIPS = 210
+FLIPS = max(210, 3 * EXAMPLES)
 READERS = (["today"], ["record", "1:asc:down:1", "clean", "--tempo", "60"], ["round"], ["check"])
 
 
