@@ -8,16 +8,12 @@ import typer
 from scheduler.cli.desk import Desk, watched
 from scheduler.errors import LogfileError, UsageError
 from scheduler.guitar.patterns import nearest
+from scheduler.ledger.backup import back_up_before
 from scheduler.ledger.cache import current_state
 from scheduler.ledger.events_table import all_events
 from scheduler.ledger.exchange import Reading, log_lines, read_log, read_record, record_lines
 from scheduler.ledger.files import whole_file
-from scheduler.ledger.upkeep import (
-    back_up_before,
-    read_other,
-    setting_clashes,
-    take_in,
-)
+from scheduler.ledger.merge import read_other, setting_clashes, take_in
 
 FORMATS = ("csv", "json")
 STANDARD = "-"

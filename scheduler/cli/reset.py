@@ -8,7 +8,7 @@ from scheduler.cli.desk import Desk
 from scheduler.cli.telling import tell_events
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import parse_item
-from scheduler.ledger.upkeep import back_up_before
+from scheduler.ledger.backup import back_up_before
 from scheduler.player.facts import Reset
 from scheduler.show.words import count, item_words
 

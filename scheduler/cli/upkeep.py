@@ -6,7 +6,8 @@ import typer
 
 from scheduler.cli.desk import Desk
 from scheduler.errors import LedgerError
-from scheduler.ledger.upkeep import back_up, back_up_before, problems_of, repair
+from scheduler.ledger.backup import back_up, back_up_before
+from scheduler.ledger.check import problems_of, repair
 
 
 def backup(desk: Desk, *, output: str | None, force: bool) -> None:

@@ -16,9 +16,9 @@ from scheduler.ledger.cache import current_state, has_fitting_state
 from scheduler.ledger.events import Event, SettingChanged, Withdrawal
 from scheduler.ledger.events_table import Row, all_events
 from scheduler.ledger.exchange import read_record, record_lines
+from scheduler.ledger.merge import read_other, take_in
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.schema import is_sound
-from scheduler.ledger.upkeep import read_other, take_in
 from scheduler.plan.settings import settled
 from scheduler.player.facts import Pass, Reset, RoundStarted
 from scheduler.player.moments import MS_PER_DAY, Moment

@@ -1,4 +1,4 @@
-"""Upkeep of ledgers: import, merge, backup, check, repair."""
+"""Two records become one: the union of their events, by their ids."""
 
 import sqlite3
 from collections.abc import Iterable, Sequence
@@ -8,23 +8,17 @@ from pathlib import Path
 from typing import NamedTuple
 
 from scheduler.errors import LedgerError, UsageError
-from scheduler.ledger.cache import current_state, has_fitting_state
-from scheduler.ledger.events_table import TABLE_OF_KIND, Row, all_events, insert_rows
+from scheduler.ledger.events_table import Row, all_events, insert_rows
 from scheduler.ledger.meaning import check_meaning
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.schema import (
     APPLICATION_ID,
     DAMAGE,
-    OWNER_ONLY,
     SCHEMA_VERSION,
     file_uri,
     is_sound,
     ledger_error,
 )
-from scheduler.player.moments import Moment
-
-KEPT_BACKUPS = 5
-BACKUP_FOLDER = "backups"
 
 
 class Taken(NamedTuple):
@@ -176,86 +170,3 @@ def _latest(rows: Iterable[Row]) -> dict[str, Row]:
             if known is None or (known["at_ms"], known["id"]) < (row["at_ms"], row["id"]):
                 found[row["name"]] = row
     return found
-
-
-def back_up(ledger: Ledger, path: Path, *, force: bool) -> None:
-    """Copy the ledger by SQLite's own backup, safe while another program writes it.
-
-    Raises:
-        LedgerError: The file exists and `force` wasn't said, or it can't be written.
-    """
-    if path.exists() and not path.is_file():
-        msg = f"{path} is no file: name one"
-        raise LedgerError(msg)
-    if path.exists() and not force:
-        msg = f"{path} exists already: --force writes over it"
-        raise LedgerError(msg)
-    beside = path.with_name(f".{path.name}.part")
-    try:
-        beside.unlink(missing_ok=True)
-        beside.touch(mode=OWNER_ONLY)
-        copy = sqlite3.connect(beside)
-        try:
-            ledger.db.conn.backup(copy)
-            copy.execute("PRAGMA journal_mode=DELETE")
-        finally:
-            copy.close()
-        beside.replace(path)
-    except (sqlite3.Error, OSError) as problem:
-        beside.unlink(missing_ok=True)
-        raise ledger_error(path, problem) from problem
-
-
-def back_up_before(ledger: Ledger, what: str, now: Moment) -> Path:
-    """A backup of the program's own before something that changes much; the last five are kept.
-
-    Raises:
-        LedgerError: It can't be written.
-    """
-    folder = ledger.path.parent / BACKUP_FOLDER
-    try:
-        folder.mkdir(mode=0o700, exist_ok=True)
-    except OSError as problem:
-        raise ledger_error(folder, problem) from problem
-    stem = f"{ledger.path.stem}-{now.as_datetime():%Y%m%d-%H%M%S}-{now.utc_ms % 1000:03d}-{what}"
-    path = folder / f"{stem}.db"
-    back_up(ledger, path, force=True)
-    kept = sorted(folder.glob(f"{ledger.path.stem}-*.db"))
-    for old in kept[:-KEPT_BACKUPS]:
-        old.unlink(missing_ok=True)
-    return path
-
-
-def problems_of(ledger: Ledger) -> list[str]:
-    """What is wrong with a ledger, each with what to do."""
-    found: list[str] = []
-    try:
-        broken = [row[0] for row in ledger.db.execute("PRAGMA integrity_check").fetchall()]
-        if broken != ["ok"]:
-            return [f"the file is damaged ({broken[0]}): put a backup in its place"]
-        if ledger.db.execute("PRAGMA foreign_key_check").fetchone() is not None:
-            found.append("an event refers to one that isn't there: put a backup in its place")
-        for kind, table in TABLE_OF_KIND.items():
-            (bare,) = ledger.db.execute(
-                f"SELECT count(*) FROM events WHERE kind = ? "
-                f"AND id NOT IN (SELECT event_id FROM {table})",
-                [kind],
-            ).fetchone()
-            if bare:
-                found.append(f"{bare} events of kind {kind} say nothing: put a backup in its place")
-        if not found and not has_fitting_state(ledger):
-            found.append("what is derived doesn't fit the record: upneck check --repair")
-    except sqlite3.Error as problem:
-        found.append(f"the file can't be read ({problem}): put a backup in its place")
-    return found
-
-
-def repair(ledger: Ledger) -> None:
-    """Throw away what is derived and build it again; the record is not touched.
-
-    Raises:
-        LedgerError: The file can't be written.
-    """
-    with ledger.writing():
-        ledger.db.execute("DELETE FROM checkpoints")
-    current_state(ledger)
