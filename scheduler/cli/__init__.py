@@ -37,4 +37,5 @@ def run() -> None:
 
         with bash_at_colons():
             run_at_edge(program())
-    run_at_edge(program())
+    else:
+        run_at_edge(program())

@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 from scheduler.cli.clock import local
 from scheduler.errors import SettingError, TimeError
 from scheduler.guitar.patterns import nearest
-from scheduler.player.facts import MOST_ERRORS, MOST_NOTE, Fault
+from scheduler.player.facts import MOST_ERRORS, Fault, check_note
 from scheduler.player.moments import FIRST_YEAR, LAST_YEAR, Moment, moment_of
 
 MOST_MONTHS = 60
@@ -114,10 +114,7 @@ def read_note(text: str) -> str:
         SettingError: It is too long.
     """
     cleaned = "".join(mark if mark.isprintable() else " " for mark in text).strip()
-    if len(cleaned) > MOST_NOTE:
-        msg = f"a note has at most {MOST_NOTE} characters, this one {len(cleaned)}"
-        raise SettingError(msg)
-    return cleaned
+    return check_note(cleaned)
 
 
 def read_months(text: str) -> int:

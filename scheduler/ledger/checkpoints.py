@@ -12,10 +12,9 @@ from itertools import pairwise
 from typing import Any, NamedTuple
 
 from scheduler import __version__
-from scheduler.guitar.items import Direction, Item, Stroke
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
-from scheduler.ledger.events import item_row
+from scheduler.ledger.events import item_from, item_row
 from scheduler.ledger.record import Ledger
 from scheduler.player.belief import FACTOR_PRIOR, PRIORS, Belief, Weight
 from scheduler.player.history import History
@@ -71,7 +70,7 @@ def state_from_plain(plain: dict[str, Any]) -> State:
     weights = {key: Weight(*values) for key, values in plain["weights"].items()}
     histories = {}
     for box, coupling, direction, stroke, fret, *values in plain["histories"]:
-        item = Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret)
+        item = item_from(box, coupling, direction, stroke, fret)
         history = History(*values)
         history.round_best = [(day, speed) for day, speed in history.round_best]
         history.faults = [(day, fault) for day, fault in history.faults]

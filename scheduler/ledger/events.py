@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from scheduler.guitar.items import Direction, Item, Stroke
@@ -80,6 +81,16 @@ def item_row(item: Item) -> Row:
     }
 
 
+@lru_cache(maxsize=4096)
+def item_from(box: int, coupling: int, direction: str, stroke: str, fret: int) -> Item:
+    """An item from its columns, the inverse of `item_row`.
+
+    Raises:
+        ValueError: There is no such direction or stroke.
+    """
+    return Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret)
+
+
 def rows_of(event: Event) -> tuple[str, str, Row]:
     """The kind of an event, its own table, and its row there."""
     match event:
@@ -125,7 +136,7 @@ def passes_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Pass]:
         yield Pass(
             event_id,
             Moment(at_ms, offset),
-            Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret),
+            item_from(box, coupling, direction, stroke, fret),
             notes,
             BeatsPerMinute(tempo),
             notes_per_beat,
@@ -139,7 +150,7 @@ def passes_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Pass]:
 def resets_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Reset]:
     """Resets from rows of `COLUMNS_OF_RESETS`."""
     for event_id, at_ms, offset, box, coupling, direction, stroke, fret in rows:
-        item = Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret)
+        item = item_from(box, coupling, direction, stroke, fret)
         yield Reset(event_id, Moment(at_ms, offset), item)
 
 

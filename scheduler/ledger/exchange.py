@@ -16,11 +16,11 @@ from hashlib import blake2b
 from typing import Any
 
 from scheduler.errors import SchedulerError
-from scheduler.guitar.items import Direction, Item, Stroke
+from scheduler.guitar.items import Item
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.sequence import notes_in
-from scheduler.ledger.events import item_row, uuid7
+from scheduler.ledger.events import item_from, item_row, uuid7
 from scheduler.ledger.events_table import EVENT_COLUMNS, OWN_COLUMNS, Row
 from scheduler.ledger.logfile import COLUMNS, LogLine, Problem, parse_log
 from scheduler.ledger.meaning import check_meaning
@@ -124,7 +124,7 @@ def _written(row: Row) -> Row:
 @lru_cache(maxsize=ITEMS_AT_HAND)
 def _address(box: int, coupling: int, direction: str, stroke: str, fret: int) -> str:
     """The address of an item's columns; read back, for a damaged one isn't told."""
-    item = Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret)
+    item = item_from(box, coupling, direction, stroke, fret)
     return parse_address(item.address).address
 
 

@@ -15,7 +15,7 @@ from scheduler.guitar.metronome import NOTES_PER_BEAT, BeatsPerMinute
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.patterns import parse_item
 from scheduler.plan.settings import parse_tempo
-from scheduler.player.facts import MOST_ERRORS, MOST_NOTE, Fault
+from scheduler.player.facts import MOST_ERRORS, Fault, check_note
 from scheduler.player.moments import Moment, parse_moment
 
 COLUMNS = ("played_at", "item", "tempo", "notes_per_beat", "clean", "errors", "fault", "note")
@@ -84,9 +84,6 @@ def _read_line(row: list[str], neck: Neck, latest: Moment | None) -> LogLine:
     if clean not in {"0", "1"}:
         msg = f"clean is 1 or 0, not {clean!r}"
         raise ValueError(msg)
-    if len(note) > MOST_NOTE:
-        msg = f"a note has at most {MOST_NOTE} characters, this one {len(note)}"
-        raise ValueError(msg)
     return LogLine(
         moment=moment,
         item=parse_item(neck, address),
@@ -95,7 +92,7 @@ def _read_line(row: list[str], neck: Neck, latest: Moment | None) -> LogLine:
         clean=clean == "1",
         errors=_read_errors(errors, is_clean=clean == "1"),
         fault=_read_fault(fault, is_clean=clean == "1"),
-        note=note,
+        note=check_note(note),
     )
 
 

@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Iterable, Sequence
 from contextlib import closing
 from dataclasses import dataclass
+from operator import itemgetter
 from pathlib import Path
 from typing import NamedTuple
 
@@ -19,6 +20,8 @@ from scheduler.ledger.schema import (
     is_sound,
     ledger_error,
 )
+
+IN_TIME = itemgetter("at_ms", "id")
 
 
 class Taken(NamedTuple):
@@ -104,7 +107,8 @@ def read_other(path: Path) -> list[Row]:
         msg = f"ledger {path}: there is no such file"
         raise LedgerError(msg)
     try:
-        with closing(_copied(path)) as other:
+        with closing(sqlite3.connect(":memory:")) as other:
+            _copy(path, other)
             _check_other(other, path)
             rows = list(all_events(other))
             for row in rows:
@@ -114,14 +118,12 @@ def read_other(path: Path) -> list[Row]:
         raise ledger_error(path, problem) from problem
 
 
-def _copied(path: Path) -> sqlite3.Connection:
-    """A copy in memory, for SQLite checks no rules of a file that it may only read."""
+def _copy(path: Path, copy: sqlite3.Connection) -> None:
+    """Copy a ledger that is only read, for SQLite checks no rules of such a file."""
     has_log = Path(f"{path}-wal").exists()
     mode = "mode=ro" if has_log else "mode=ro&immutable=1"
-    copy = sqlite3.connect(":memory:")
     with closing(sqlite3.connect(file_uri(path, mode), uri=True)) as other:
         other.backup(copy)
-    return copy
 
 
 def _check_other(other: sqlite3.Connection, path: Path) -> None:
@@ -149,24 +151,19 @@ def setting_clashes(ledger: Ledger, theirs: Sequence[Row]) -> list[SettingClash]
     """
     with ledger.reading():
         ours = list(all_events(ledger.db.conn, "setting"))
+    theirs = [row for row in theirs if row["kind"] == "setting"]
     our_ids, their_ids = ({row["id"] for row in rows} for rows in (ours, theirs))
     mine = _latest(row for row in ours if row["id"] not in their_ids)
     other = _latest(row for row in theirs if row["id"] not in our_ids)
     clashes = []
     for name in sorted(mine.keys() & other.keys()):
-        pair = sorted((mine[name], other[name]), key=lambda row: (row["at_ms"], row["id"]))
-        older, later = pair
+        older, later = sorted((mine[name], other[name]), key=IN_TIME)
         if older["value"] != later["value"]:
             is_ours = later is mine[name]
             clashes.append(SettingClash(name, later["value"], older["value"], is_ours))
     return clashes
 
 
-def _latest(rows: Iterable[Row]) -> dict[str, Row]:
-    found: dict[str, Row] = {}
-    for row in rows:
-        if row["kind"] == "setting":
-            known = found.get(row["name"])
-            if known is None or (known["at_ms"], known["id"]) < (row["at_ms"], row["id"]):
-                found[row["name"]] = row
-    return found
+def _latest(settings: Iterable[Row]) -> dict[str, Row]:
+    """The latest change of each setting."""
+    return {row["name"]: row for row in sorted(settings, key=IN_TIME)}

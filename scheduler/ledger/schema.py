@@ -159,8 +159,7 @@ SCHEMA_VERSION = 3
 """The number of migrations; the file keeps it as PRAGMA user_version."""
 
 
-IN_NO_LEDGER = (ValueError, OverflowError, AddressError)
-DAMAGE = (sqlite3.Error, *IN_NO_LEDGER)
+DAMAGE = (sqlite3.Error, ValueError, OverflowError, AddressError)
 """What reading a ledger may raise: SQLite's errors, and values that no ledger holds."""
 
 

@@ -118,11 +118,12 @@ class Belief:
     def weight(self, key: str, day: int) -> Gaussian:
         """A weight on a day: its variance grows while it isn't touched, up to the prior's."""
         known = self.weights.get(key)
-        if known is not None and day <= known.day:
+        if known is None:
+            mean, variance, _ = prior_of(key)
+            return Gaussian(mean, variance)
+        if day <= known.day:
             return Gaussian(known.mean, known.variance)
         prior = prior_of(key)
-        if known is None:
-            return Gaussian(prior.mean, prior.variance)
         grown = known.variance + prior.growth_per_day * (day - known.day)
         return Gaussian(known.mean, max(min(grown, prior.variance), known.variance))
 

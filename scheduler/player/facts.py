@@ -3,6 +3,7 @@
 from enum import StrEnum
 from typing import NamedTuple
 
+from scheduler.errors import SettingError
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, speed_of
 from scheduler.player.moments import Moment
@@ -10,6 +11,18 @@ from scheduler.player.moments import Moment
 MOST_ERRORS = 999
 MOST_NOTE = 500
 """Characters of a note."""
+
+
+def check_note(text: str) -> str:
+    """Give a note back if it isn't too long.
+
+    Raises:
+        SettingError: It is.
+    """
+    if len(text) > MOST_NOTE:
+        msg = f"a note has at most {MOST_NOTE} characters, this one {len(text)}"
+        raise SettingError(msg)
+    return text
 
 
 class Fault(StrEnum):

@@ -3,7 +3,6 @@
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
-from shutil import which
 from sys import executable
 
 import pytest
@@ -75,7 +74,6 @@ def bash(home: Path) -> Iterator[Terminal]:
     opened.close()
 
 
-@pytest.mark.skipif(which("bash") is None, reason="no bash here")
 @pytest.mark.parametrize(
     ("typed", "completed"),
     [

@@ -62,9 +62,9 @@ class Terminal:
             self._read(wanted, start, deadline)
         return plain(self.text[start:])
 
-    def read_screen(self, rows: int, seconds: float = SECONDS) -> list[str]:
+    def read_screen(self, rows: int) -> list[str]:
         """Read until a whole screen of so many rows has come; its lines."""
-        start, deadline = len(self.text), time.monotonic() + seconds
+        start, deadline = len(self.text), time.monotonic() + SECONDS
         while True:
             screens = WHOLE_SCREEN.findall(self.text[start:])
             lines = plain(screens[-1]).split("\r\n") if screens else []

@@ -7,6 +7,7 @@ import os
 import sqlite3
 import tempfile
 from contextlib import closing
+from functools import cache
 from pathlib import Path
 from unittest.mock import patch
 
@@ -188,10 +189,18 @@ def works(player: Player) -> None:
         assert player.run(*words.split())[0] == 0, words
 
 
-def taken(player: Player, table: str) -> int:
-    with closing(sqlite3.connect(player.folder / "upneck" / "upneck.db")) as ledger:
-        (count,) = ledger.execute(f"SELECT count(*) FROM {table}").fetchone()
-    return int(count)
+def is_taken_whole_or_refused(text: str, table: str, number: int) -> None:
+    """Assert that so many rows of a table come in, or none, and that all goes on working."""
+    with tempfile.TemporaryDirectory() as folder:
+        player = Player(folder)
+        code, told = player.run("import", "-", stdin=text)
+        works(player)
+        with closing(sqlite3.connect(player.folder / "upneck" / "upneck.db")) as ledger:
+            (found,) = ledger.execute(f"SELECT count(*) FROM {table}").fetchone()
+
+    assert code in {0, 1}
+    assert "Traceback" not in told
+    assert found == (0 if code else number)
 
 
 @FEW
@@ -204,18 +213,11 @@ def test_a_log_with_one_odd_field_is_taken_whole_or_refused(place: int, odd: str
     rows[0][place] = odd
     text = io.StringIO(newline="")
     csv.writer(text).writerows([COLUMNS, *rows])
-    with tempfile.TemporaryDirectory() as folder:
-        player = Player(folder)
-        code, told = player.run("import", "-", stdin=text.getvalue())
-        works(player)
-        found = taken(player, "passes")
-
-    assert code in {0, 1}
-    assert "Traceback" not in told
-    assert found == (0 if code else len(rows))
+    is_taken_whole_or_refused(text.getvalue(), "passes", len(rows))
 
 
-def whole_record() -> list[dict[str, object]]:
+@cache
+def whole_record() -> str:
     """Events of every kind, as they are exported."""
     with tempfile.TemporaryDirectory() as folder:
         player = Player(folder)
@@ -225,26 +227,17 @@ def whole_record() -> list[dict[str, object]]:
         player.run("undo")
         player.run("round", "--next", "--weak", "--yes")
         player.run("export", "--format", "json", "-o", "record.json")
-        events = json.loads((Path(folder) / "record.json").read_text(encoding="utf-8"))["events"]
-    assert {event["kind"] for event in events} == set(TABLE_OF_KIND)
-    return list(events)
+        return (Path(folder) / "record.json").read_text(encoding="utf-8")
 
 
 @FEW
 @given(st.data())
 def test_a_record_with_one_odd_value_is_taken_whole_or_refused(data: st.DataObject) -> None:
-    events = whole_record()
+    events = json.loads(whole_record())["events"]
+    assert {event["kind"] for event in events} == set(TABLE_OF_KIND)
     event = data.draw(st.sampled_from(events))
     name = data.draw(st.sampled_from(sorted(event)))
     others = [other[name] for other in events if name in other]
     event[name] = data.draw(st.one_of(ODD, st.sampled_from(others)))
     text = json.dumps({"format": "upneck record", "version": 1, "events": events})
-    with tempfile.TemporaryDirectory() as folder:
-        player = Player(folder)
-        code, told = player.run("import", "-", stdin=text)
-        works(player)
-        found = taken(player, "events")
-
-    assert code in {0, 1}
-    assert "Traceback" not in told
-    assert found == (0 if code else len(events))
+    is_taken_whole_or_refused(text, "events", len(events))
