@@ -72,6 +72,13 @@ def run(home: Path, monkeypatch: pytest.MonkeyPatch) -> Run:  # noqa: ARG001
     return run_it
 
 
+def another(run: Run, path: Path) -> tuple[str, str]:
+    """Another ledger, made as a player makes one; the words that name it."""
+    words = ("--ledger", str(path))
+    assert run(*words, "setup").code == 0
+    return words
+
+
 @pytest.fixture
 def ledger_file(home: Path) -> Path:
     return home / "data" / "upneck" / "upneck.db"

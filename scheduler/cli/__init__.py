@@ -1,6 +1,7 @@
-"""The commands: read options, call the floors below, print.
+"""A door: words in, screens out.
 
-Here lives everything that knows the command line, the clock and the user's folders.
+Here lives everything that knows the command line, the clock and the user's folders. A command
+reads its words into values, asks the floor `practice`, and prints what `show` makes of the answer.
 This floor must not compute anything a musician could ask about: that is the work of the others.
 """
 
@@ -27,7 +28,7 @@ def program() -> "typer.Typer":
 
 def run() -> None:
     """Run the program: the console script and `python -m scheduler`."""
-    # Imports make no garbage worth looking for; the desk turns the collector on again.
+    # Imports make no garbage worth looking for; opening a ledger turns the collector on again.
     gc.disable()
 
     from scheduler.cli.edge import run_at_edge

@@ -2,16 +2,12 @@
 
 # ruff: noqa: FBT001, FBT002
 
-import gc
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Annotated, Optional
+from typing import Annotated, Optional
 
 import typer
 
 from scheduler.cli.edge import Edge
-
-if TYPE_CHECKING:
-    from scheduler.cli.desk import Desk
 
 app = typer.Typer(
     name="upneck",
@@ -86,19 +82,3 @@ def main(
         typer.echo(ctx.get_help())
         return
     ctx.obj = (demo, ledger)
-
-
-def open_desk(ctx: typer.Context) -> "Desk":
-    """The desk of the player, or of the demo player; to be used in a `with` statement."""
-    from scheduler.cli.desk import Desk, ledger_path
-
-    if not gc.isenabled():
-        # What the imports made stays to the end; the collector needn't go through it.
-        gc.freeze()
-        gc.enable()
-    demo, ledger = ctx.obj
-    if demo:
-        from scheduler.cli.demo import demo_ledger
-
-        return Desk(demo_ledger())
-    return Desk(ledger_path(ledger))

@@ -23,8 +23,8 @@ from scheduler.cli.app import (
     addresses,
     app,
     one_of,
-    open_desk,
 )
+from scheduler.cli.opening import open_practice
 
 
 @app.command()
@@ -79,8 +79,12 @@ def setup(
         "scale_length": scale_length,
         **{name: {None: None, True: "yes", False: "no"}[flag] for name, flag in flags.items()},
     }
-    with open_desk(ctx) as desk:
-        run(desk, {name: text for name, text in words.items() if text is not None}, as_json=as_json)
+    with open_practice(ctx, may_make=True) as practice:
+        run(
+            practice,
+            {name: text for name, text in words.items() if text is not None},
+            as_json=as_json,
+        )
 
 
 @app.command()
@@ -97,8 +101,8 @@ def today(
     """
     from scheduler.cli.today import today as run
 
-    with open_desk(ctx) as desk:
-        run(desk, minutes=minutes, on=on, afresh=afresh, as_json=as_json)
+    with open_practice(ctx) as practice:
+        run(practice, minutes=minutes, on=on, afresh=afresh, as_json=as_json)
 
 
 @app.command()
@@ -146,27 +150,41 @@ def record(
 
     Example: upneck record 2 clean --again 7,9 --sloppy 11
     """
-    from scheduler.cli.record import Telling
+    from scheduler.cli.record import Words
     from scheduler.cli.record import record as run
 
-    telling = Telling(
+    words = Words(
         what=what, verdict=verdict, tempo=tempo, errors=errors, fault=fault, again=again,
         sloppy=sloppy, note=note, at=at, repeat=repeat,
     )  # fmt: skip
-    with open_desk(ctx) as desk:
-        run(desk, telling, as_json=as_json)
+    with open_practice(ctx) as practice:
+        run(practice, words, as_json=as_json)
 
 
 @app.command()
-def undo(ctx: typer.Context, as_json: Json = False) -> None:
-    """Take the last record, reset or start of a round back.
+def undo(ctx: typer.Context, yes: Yes = False, as_json: Json = False) -> None:
+    """Take back the last thing that was done here, whole.
+
+    Whatever it was: a record, a fault, a reset, a round, settings, an import, a merge.
 
     Example: upneck undo
     """
     from scheduler.cli.undo import undo as run
 
-    with open_desk(ctx) as desk:
-        run(desk, as_json=as_json)
+    with open_practice(ctx) as practice:
+        run(practice, yes=yes, as_json=as_json)
+
+
+@app.command()
+def redo(ctx: typer.Context, as_json: Json = False) -> None:
+    """Bring back the last thing that undo took back.
+
+    Example: upneck redo
+    """
+    from scheduler.cli.undo import redo as run
+
+    with open_practice(ctx) as practice:
+        run(practice, as_json=as_json)
 
 
 @app.command()
@@ -198,14 +216,13 @@ def calendar(
 
     Example: upneck calendar --minutes 30
     """
-    from scheduler.cli.calendar import AsFile, WhatIf
+    from scheduler.cli.calendar import AsFile, Words
     from scheduler.cli.calendar import calendar as run
 
     as_file = None if ics is None else AsFile(ics, start, force)
-
-    what_if = WhatIf(minutes=minutes, days=days, off=off, clean_target=clean_target)
-    with open_desk(ctx) as desk:
-        run(desk, what_if, as_file, months=months, on=on, as_json=as_json)
+    what_if = Words(minutes=minutes, days=days, off=off, clean_target=clean_target)
+    with open_practice(ctx) as practice:
+        run(practice, what_if, as_file, months=months, on=on, as_json=as_json)
 
 
 @app.command()
@@ -223,8 +240,8 @@ def reset(
     """
     from scheduler.cli.reset import reset as run
 
-    with open_desk(ctx) as desk:
-        run(desk, address, yes=yes, as_json=as_json)
+    with open_practice(ctx) as practice:
+        run(practice, address, yes=yes, as_json=as_json)
 
 
 @app.command()
@@ -239,8 +256,8 @@ def item(
     """
     from scheduler.cli.item import item as run
 
-    with open_desk(ctx) as desk:
-        run(desk, address, as_json=as_json)
+    with open_practice(ctx) as practice:
+        run(practice, address, as_json=as_json)
 
 
 @app.command()
@@ -262,8 +279,8 @@ def items(
     from scheduler.cli.items import items as run
 
     chosen = {"weak": weak, "stale": stale, "ahead": ahead, "clean": clean}
-    with open_desk(ctx) as desk:
-        run(desk, pattern, [word for word, wanted in chosen.items() if wanted], as_json=as_json)
+    with open_practice(ctx) as practice:
+        run(practice, pattern, [word for word, wanted in chosen.items() if wanted], as_json=as_json)
 
 
 @app.command("round")
@@ -285,8 +302,10 @@ def this_round(
 
     Example: upneck round --next --floor-tempo 72
     """
-    from scheduler.cli.round import Wanted
     from scheduler.cli.round import this_round as run
 
-    with open_desk(ctx) as desk:
-        run(desk, Wanted(start_next, weak, floor_tempo, yes), as_json=as_json)
+    with open_practice(ctx) as practice:
+        run(
+            practice, start_next=start_next, weak=weak, floor_tempo=floor_tempo, yes=yes,
+            as_json=as_json,
+        )  # fmt: skip

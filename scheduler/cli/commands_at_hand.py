@@ -6,7 +6,8 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.app import Address, Force, Minutes, Text, app, open_desk
+from scheduler.cli.app import Address, Force, Minutes, Text, app
+from scheduler.cli.opening import open_practice
 
 Output = Annotated[Text, typer.Option("-o", "--output", metavar="FILE", help="Write to a file.")]
 
@@ -32,8 +33,8 @@ def tab(
     """
     from scheduler.cli.tab import tab as run
 
-    with open_desk(ctx) as desk:
-        run(desk, address, tempo=tempo, fingers=fingers, files=(output, musicxml), force=force)
+    with open_practice(ctx) as practice:
+        run(practice, address, tempo=tempo, fingers=fingers, files=(output, musicxml), force=force)
 
 
 @app.command()
@@ -53,8 +54,8 @@ def neck(
     """
     from scheduler.cli.neck import neck as run
 
-    with open_desk(ctx) as desk:
-        run(desk, tempo=tempo, output=output, force=force)
+    with open_practice(ctx) as practice:
+        run(practice, tempo=tempo, output=output, force=force)
 
 
 @app.command()
@@ -80,8 +81,8 @@ def click(
     """
     from scheduler.cli.click import click as run
 
-    with open_desk(ctx) as desk:
-        run(desk, output=output, item=item, tempo=tempo, notes=notes, force=force)
+    with open_practice(ctx) as practice:
+        run(practice, output=output, item=item, tempo=tempo, notes=notes, force=force)
 
 
 @app.command()
@@ -101,5 +102,5 @@ def play(
     """
     from scheduler.cli.play import play as run
 
-    with open_desk(ctx) as desk:
-        run(desk, minutes=minutes, bell=bell, sound=not silent)
+    with open_practice(ctx) as practice:
+        run(practice, minutes=minutes, bell=bell, sound=not silent)

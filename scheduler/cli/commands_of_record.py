@@ -6,7 +6,13 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.app import Force, Text, app, open_desk
+from scheduler.cli.app import Force, Text, app
+from scheduler.cli.opening import open_practice
+
+SamePlayer = Annotated[
+    bool,
+    typer.Option("--same-player", help="Both records are one player's, from before players' ids."),
+]
 
 
 @app.command()
@@ -26,8 +32,8 @@ def export(
     """
     from scheduler.cli.exchange import export as run
 
-    with open_desk(ctx) as desk:
-        run(desk, form=form, output=output, force=force)
+    with open_practice(ctx) as practice:
+        run(practice, form=form, output=output, force=force)
 
 
 @app.command("import")
@@ -37,6 +43,7 @@ def take(
     dry_run: Annotated[
         bool, typer.Option("--dry-run", "-n", help="Only say what would be taken.")
     ] = False,
+    same_player: SamePlayer = False,
 ) -> None:
     """Take in a log or record, all of it or nothing.
 
@@ -46,14 +53,15 @@ def take(
     """
     from scheduler.cli.exchange import take as run
 
-    with open_desk(ctx) as desk:
-        run(desk, file, dry_run=dry_run)
+    with open_practice(ctx) as practice:
+        run(practice, file, dry_run=dry_run, same_player=same_player)
 
 
 @app.command()
 def merge(
     ctx: typer.Context,
     other: Annotated[str, typer.Argument(help="Another ledger, which is only read.")],
+    same_player: SamePlayer = False,
 ) -> None:
     """Take in what another ledger has and this one doesn't.
 
@@ -61,8 +69,8 @@ def merge(
     """
     from scheduler.cli.exchange import merge as run
 
-    with open_desk(ctx) as desk:
-        run(desk, other)
+    with open_practice(ctx) as practice:
+        run(practice, other, same_player=same_player)
 
 
 @app.command()
@@ -79,8 +87,8 @@ def backup(
     """
     from scheduler.cli.upkeep import backup as run
 
-    with open_desk(ctx) as desk:
-        run(desk, output=output, force=force)
+    with open_practice(ctx) as practice:
+        run(practice, output=output, force=force)
 
 
 @app.command()
@@ -94,5 +102,5 @@ def check(
     """
     from scheduler.cli.upkeep import check as run
 
-    with open_desk(ctx) as desk:
-        run(desk, mend=mend)
+    with open_practice(ctx) as practice:
+        run(practice, mend=mend)

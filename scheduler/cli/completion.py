@@ -96,15 +96,15 @@ def _frets(boxes: str) -> list[str]:
 
 def _neck() -> Neck:
     """The player's neck where there is a ledger already; completion never makes one."""
-    from scheduler.cli.desk import ledger_path
+    from scheduler.cli.ledger_file import default_ledger, named_ledger
     from scheduler.ledger.record import Ledger
-    from scheduler.plan.settings import Settings, settled
+    from scheduler.plan.settings import Settings, in_force
 
-    path = ledger_path(None)
+    path = named_ledger(None) or default_ledger()
     if not path.is_file():
         return Settings().neck
     try:
         with closing(Ledger(path)) as ledger:
-            return settled(ledger.setting_changes()).settings.neck
+            return in_force(ledger.setting_changes()).settings.neck
     except SchedulerError:
         return Settings().neck

@@ -5,7 +5,7 @@ from pathlib import Path
 import typer
 
 from scheduler.cli.clock import now
-from scheduler.cli.desk import data_folder
+from scheduler.cli.ledger_file import data_folder
 from scheduler.ledger.demo import is_of_today, make_demo
 
 DEMO_NAME = "demo.db"

@@ -55,10 +55,18 @@ def read_days_off(text: str, today: date) -> frozenset[int]:
 def read_moment(text: str, now: Moment) -> Moment:
     """Read when something was played: an ISO 8601 day, time or both.
 
+    A time alone is the last one: at half past midnight, 23:50 was yesterday. A day alone is its
+    noon, today not later than now. A time may say its own offset.
+
     Raises:
         TimeError: It is no time, or lies in the future.
     """
-    moment = moment_of(local(_read_time(text.strip(), now)))
+    when = _read_time(text.strip(), now)
+    try:
+        moment = moment_of(local(when))
+    except OverflowError as problem:
+        msg = f"the year {when.year} is out of range: {FIRST_YEAR} to {LAST_YEAR}"
+        raise TimeError(msg) from problem
     if moment.utc_ms > now.utc_ms:
         msg = f"{text} lies in the future: nothing can have been played then"
         raise TimeError(msg)
@@ -69,17 +77,28 @@ def read_moment(text: str, now: Moment) -> Moment:
 
 
 def _read_time(text: str, now: Moment) -> datetime:
-    day, _, clock = text.replace("T", " ").partition(" ")
+    day, _, clock = re.sub(r"(?<=\d)[Tt](?=\d)", " ", text, count=1).partition(" ")
     try:
         if ":" in day and not clock:
-            return datetime.combine(now.date, time.fromisoformat(day))
+            return _last(time.fromisoformat(day), now)
         if not clock:
-            return datetime.combine(read_day(day, now.date), time(12))
+            noon = datetime.combine(read_day(day, now.date), time(12))
+            is_ahead = moment_of(local(noon)).utc_ms > now.utc_ms
+            return now.as_datetime() if is_ahead and noon.date() == now.date else noon
         return datetime.combine(read_day(day, now.date), time.fromisoformat(clock))
-    except ValueError as problem:
+    except (ValueError, OverflowError) as problem:
         day = now.date.isoformat()
         msg = f"no time {text!r}: write it as 19:30, {day} or {day}T19:30"
         raise TimeError(msg) from problem
+
+
+def _last(clock: time, now: Moment) -> datetime:
+    """The last time that a clock, here or where its offset is, showed a time."""
+    here = now.as_datetime() if clock.tzinfo is None else now.as_datetime().astimezone(clock.tzinfo)
+    when = datetime.combine(here.date(), clock)
+    if moment_of(local(when)).utc_ms > now.utc_ms:
+        when -= timedelta(days=1)
+    return when
 
 
 def read_errors(text: str) -> int:

@@ -7,25 +7,23 @@ from datetime import timedelta
 
 import typer
 
-from scheduler.cli.desk import Desk
-from scheduler.cli.full_screen import FullScreen
-from scheduler.cli.sound import open_sound
-from scheduler.cli.stage import Stage
-from scheduler.cli.telling import round_words
-from scheduler.cli.today import plan_of_today, session_on
+from scheduler.cli.standings import round_words
 from scheduler.errors import PlanError
 from scheduler.guitar.items import Item
-from scheduler.plan.hands_on import HandsOn, steps_of
 from scheduler.plan.session import Reason
 from scheduler.plan.settings import parse_minutes
 from scheduler.player.standing import Standing
-from scheduler.show.play_screen import LEAST_COLUMNS, LEAST_ROWS
+from scheduler.practice.practice import Practice
+from scheduler.practice.session import planned_for, todays_plan
 from scheduler.show.words import block_words, count, item_words, share
+from scheduler.stage.hands_on import HandsOn, steps_of
+from scheduler.stage.recorder import Recorder
+from scheduler.stage.screen import LEAST_COLUMNS, LEAST_ROWS
 
 NAMED_AT_MOST = 5
 
 
-def play(desk: Desk, *, minutes: str | None, bell: bool, sound: bool) -> None:
+def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) -> None:
     """Play what is left of today's session.
 
     Raises:
@@ -33,17 +31,24 @@ def play(desk: Desk, *, minutes: str | None, bell: bool, sound: bool) -> None:
     """
     budget = None if minutes is None else parse_minutes(minutes) * 60
     _check_terminal()
-    plan = plan_of_today(desk, budget, afresh=False)
+    from scheduler.stage.sound import open_sound
+    from scheduler.stage.stage import Stage
+    from scheduler.stage.terminal import FullScreen
+
+    plan = todays_plan(practice, budget)
     steps = steps_of(plan.session.blocks, plan.left)
     if not steps:
         msg = "today's session is over: upneck today --afresh plans another"
         raise PlanError(msg)
     items = list(dict.fromkeys(step.item for step in steps))
-    before = {item: verdict.standing for item, verdict in desk.judge_all(items).items()}
+    before = {item: judged.standing for item, judged in practice.judge_all(items).items()}
     clicks = open_sound() if sound else None
+    if sound and clicks is None and not bell:
+        practice.tell("no sound here: the beat was only seen; --bell rings the terminal's bell")
     encoding = (sys.stdout.encoding or "").lower()
+    recorder = Recorder(practice, plan)
     stage = Stage(
-        desk, plan, HandsOn(steps), time.monotonic, clicks,
+        recorder, plan.session.budget_seconds, HandsOn(steps), time.monotonic, clicks,
         bell=bell, signs=encoding.startswith("utf"),
     )  # fmt: skip
     try:
@@ -52,14 +57,19 @@ def play(desk: Desk, *, minutes: str | None, bell: bool, sound: bool) -> None:
     finally:
         if clicks is not None:
             clicks.close()
-    desk.forget_changes()
-    tell(desk, stage, before)
+    practice.look_again()
+    tell(practice, recorder, stage.played_seconds, before)
 
 
 def _check_terminal() -> None:
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         msg = "play needs a terminal: elsewhere, upneck today shows the session"
         raise PlanError(msg)
+    try:
+        from scheduler.stage.terminal import FullScreen
+    except ImportError as problem:
+        msg = f"play needs a terminal with termios, which this system hasn't ({problem.name})"
+        raise PlanError(msg) from problem
     columns, rows = FullScreen.measured()
     if columns < LEAST_COLUMNS or rows < LEAST_ROWS:
         msg = (
@@ -69,32 +79,33 @@ def _check_terminal() -> None:
         raise PlanError(msg)
 
 
-def tell(desk: Desk, stage: Stage, before: Mapping[Item, Standing]) -> None:
+def tell(
+    practice: Practice, recorder: Recorder, seconds: float, before: Mapping[Item, Standing]
+) -> None:
     """What was done, how clean it was, what moved, and what tomorrow starts with."""
-    passes = [recorded.played for recorded in stage.recorded]
+    passes = [verdict.played for verdict in recorder.verdicts]
     if not passes:
         typer.echo("nothing was played")
         return
     clean = sum(played.clean for played in passes)
-    minutes = (stage.clock() - stage.began - stage.paused_for) / 60
     typer.echo(
-        f"{count(len(passes), 'pass', 'passes')} in {minutes:.0f} min, "
-        f"{share(clean / len(passes))} clean; {round_words(desk)}"
+        f"{count(len(passes), 'pass', 'passes')} in {seconds / 60:.0f} min, "
+        f"{share(clean / len(passes))} clean; {round_words(practice)}"
     )
     items = list(dict.fromkeys(played.item for played in passes))
-    after = {item: verdict.standing for item, verdict in desk.judge_all(items).items()}
+    after = {item: judged.standing for item, judged in practice.judge_all(items).items()}
     for standing, words in ((Standing.CLEAN, "clean now"), (Standing.WEAK, "weak now")):
         moved = [i for i in items if after[i] is standing and before.get(i) is not standing]
         for item in moved[:NAMED_AT_MOST] if standing is Standing.WEAK else []:
             typer.echo(f"{words}: {item_words(item)} ({item.address})")
         if standing is Standing.CLEAN and moved:
             typer.echo(f"{words}: {count(len(moved), 'item')}")
-    typer.echo(_tomorrow(desk))
+    typer.echo(_tomorrow(practice))
 
 
-def _tomorrow(desk: Desk) -> str:
-    tomorrow = (desk.now.date + timedelta(days=1)).toordinal()
-    session = session_on(desk, tomorrow, None)
+def _tomorrow(practice: Practice) -> str:
+    tomorrow = (practice.now.date + timedelta(days=1)).toordinal()
+    session = planned_for(practice, tomorrow)
     onward = [block for block in session.blocks if block.reason is Reason.ONWARD]
     if not onward:
         return "tomorrow: nothing new is ahead; upneck round looks back"

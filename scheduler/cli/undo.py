@@ -1,36 +1,41 @@
-"""The command `undo`: take the last entry back."""
+"""The commands `undo` and `redo`: the last act taken back, and brought back."""
 
-from scheduler.cli.desk import Desk
-from scheduler.cli.telling import tell_events
-from scheduler.errors import RecordError
-from scheduler.ledger.events import Withdrawal
-from scheduler.ledger.plans import drop_plan
+import sys
 
-WORDS = {
-    "pass": ("pass", "passes"),
-    "reset": ("reset", "resets"),
-    "round": ("start of a round", "starts of rounds"),
-}
+import typer
+
+from scheduler.cli.standings import print_standings
+from scheduler.practice.practice import Practice
+from scheduler.practice.undoing import Undone, next_to_undo
+from scheduler.practice.undoing import redo as bring_back
+from scheduler.practice.undoing import undo as take_back
 
 
-def undo(desk: Desk, *, as_json: bool) -> None:
-    """Withdraw the events of the last entry.
+def undo(practice: Practice, *, yes: bool, as_json: bool) -> None:
+    """Take back what was done last, whole; on a terminal, ask about an earlier day's."""
+    act = next_to_undo(practice)
+    if act.moment.day != practice.now.day and not yes and sys.stdin.isatty():
+        from scheduler.show.acts import act_words, when_words
 
-    Raises:
-        RecordError: There is nothing left to take back.
-    """
-    last = desk.ledger.last_entry()
-    if not last:
-        msg = "there is nothing to take back: no pass, reset or round is recorded"
-        raise RecordError(msg)
-    ids = desk.ledger.ids(desk.now)
-    desk.ledger.append([Withdrawal(ids.next(), desk.now, event_id) for event_id, _ in last])
-    desk.forget_changes()
-    kind = last[0][1]
-    if kind == "round":
-        drop_plan(desk.ledger, desk.now.day)
-    targets = [event_id for event_id, _ in last]
-    number = len(targets)
-    said = f"took back {number} {WORDS[kind][number != 1]}"
-    items = desk.ledger.items_of(targets)
-    tell_events(desk, "withdrawn", targets, items, said, as_json=as_json)
+        said = f"{act_words(act.what)} of {when_words(act.moment, practice.now)}"
+        typer.confirm(f"Take back the {said}?", abort=True, err=True)
+    _print(practice, "withdrawn", "undone", take_back(practice), as_json=as_json)
+
+
+def redo(practice: Practice, *, as_json: bool) -> None:
+    """Bring back what was taken back last, whole."""
+    _print(practice, "restored", "redone", bring_back(practice), as_json=as_json)
+
+
+def _print(practice: Practice, field: str, word: str, undone: Undone, *, as_json: bool) -> None:
+    on_neck = [item for item in undone.items if practice.has(item)]
+    judgements = practice.judge_all(on_neck)
+    if as_json:
+        from scheduler.show.as_json import as_text, events_json
+
+        typer.echo(as_text(events_json(field, undone.ids, judgements)))
+        return
+    from scheduler.show.acts import undone_words
+
+    typer.echo(f"{word}: {undone_words(undone, practice.now)}")
+    print_standings(practice, judgements)

@@ -4,35 +4,36 @@ from pathlib import Path
 
 import typer
 
-from scheduler.cli.desk import Desk
 from scheduler.errors import LedgerError
-from scheduler.ledger.backup import back_up, back_up_before
+from scheduler.ledger.backup import back_up, keep_copy
 from scheduler.ledger.check import problems_of, repair
+from scheduler.practice.practice import Practice
 
 
-def backup(desk: Desk, *, output: str | None, force: bool) -> None:
+def backup(practice: Practice, *, output: str | None, force: bool) -> None:
     """Copy the ledger to a file, or beside itself."""
+    connection, ledger = practice.ledger.db.conn, practice.ledger.path
     if output is None:
-        path = back_up_before(desk.ledger, "asked-for", desk.now)
+        path = keep_copy(connection, ledger, "asked-for")
     else:
         path = Path(output)
-        back_up(desk.ledger, path, force=force)
+        back_up(connection, path, force=force)
     typer.echo(f"wrote {path}")
 
 
-def check(desk: Desk, *, mend: bool) -> None:
+def check(practice: Practice, *, mend: bool) -> None:
     """Say what is wrong with the ledger and what to do; with --repair, build again what is derived.
 
     Raises:
         LedgerError: Something is wrong.
     """
     if mend:
-        repair(desk.ledger)
+        repair(practice.ledger)
         typer.echo("what is derived was built again from the record")
-    found = problems_of(desk.ledger)
+    found = problems_of(practice.ledger, practice.now)
     if found:
         for line in found:
             typer.echo(line)
-        msg = f"ledger {desk.ledger.path}: {len(found)} found"
+        msg = f"ledger {practice.ledger.path}: {len(found)} found"
         raise LedgerError(msg)
     typer.echo("the ledger is sound: file, rules, events and what is derived from them")

@@ -87,6 +87,11 @@ def positions(neck: Neck, box: int, *, coupling: bool) -> range:
     return range(neck.lowest_fret - lowest, neck.frets - highest + 1)
 
 
+def is_on_neck(neck: Neck, item: Item) -> bool:
+    """Whether the neck has a position for an item."""
+    return item.fret in positions(neck, item.box, coupling=item.coupling)
+
+
 def check_room(neck: Neck) -> Neck:
     """Give the neck back if there is a box that lies on its used part.
 

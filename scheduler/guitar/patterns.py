@@ -39,6 +39,11 @@ class Pattern(NamedTuple):
     stroke: Stroke | None
     frets: frozenset[int] | None
 
+    @property
+    def names_all(self) -> bool:
+        """Whether every item belongs to it."""
+        return self[1:] == (None, None, None, None)
+
     def fits(self, item: Item) -> bool:
         """Whether the item belongs to the pattern."""
         return (

@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from scheduler.guitar.boxes import BOXES
-from scheduler.guitar.items import Direction, Item, Stroke, positions
+from scheduler.guitar.items import Direction, Item, Stroke, is_on_neck, positions
 from scheduler.guitar.neck import Neck
 
 ALTERNATING = (Direction.ASC, Direction.DESC)
@@ -96,7 +96,7 @@ def trips_of_some(neck: Neck, items: Sequence[Item]) -> tuple[Trip, ...]:
     """
     found: dict[tuple[Part, int], list[Item]] = {}
     for item in items:
-        if item.fret in positions(neck, item.box, coupling=item.coupling):
+        if is_on_neck(neck, item):
             found.setdefault((part_of(item), item.box), []).append(item)
     return tuple(
         Trip(part, box, part is not Part.SINGLES, tuple(members))

@@ -1,19 +1,20 @@
 """Copies of the ledger, made while other programs may write it."""
 
+import re
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 from scheduler.errors import LedgerError
-from scheduler.ledger.record import Ledger
-from scheduler.ledger.schema import OWNER_ONLY, ledger_error
-from scheduler.player.moments import Moment
+from scheduler.ledger.damage import ledger_error
 
+OWNER_ONLY = 0o600
 KEPT_BACKUPS = 5
 BACKUP_FOLDER = "backups"
 
 
-def back_up(ledger: Ledger, path: Path, *, force: bool) -> None:
-    """Copy the ledger by SQLite's own backup, safe while another program writes it.
+def back_up(connection: sqlite3.Connection, path: Path, *, force: bool) -> None:
+    """Copy a ledger by SQLite's own backup, safe while another program writes it.
 
     Raises:
         LedgerError: The file exists and `force` wasn't said, or it can't be written.
@@ -28,33 +29,44 @@ def back_up(ledger: Ledger, path: Path, *, force: bool) -> None:
     try:
         beside.unlink(missing_ok=True)
         beside.touch(mode=OWNER_ONLY)
-        copy = sqlite3.connect(beside)
-        try:
-            ledger.db.conn.backup(copy)
+        with closing(sqlite3.connect(beside)) as copy:
+            connection.backup(copy)
             copy.execute("PRAGMA journal_mode=DELETE")
-        finally:
-            copy.close()
         beside.replace(path)
     except (sqlite3.Error, OSError) as problem:
         beside.unlink(missing_ok=True)
         raise ledger_error(path, problem) from problem
 
 
-def back_up_before(ledger: Ledger, what: str, now: Moment) -> Path:
-    """A backup of the program's own before something that changes much; the last five are kept.
+def keep_copy(connection: sqlite3.Connection, ledger: Path, what: str) -> Path:
+    """A backup of the program's own beside a ledger, numbered; the last five are kept.
+
+    Numbers tell which is newest, for a clock may have gone back.
+
+    Args:
+        connection: The ledger, open.
+        ledger: Where it lies.
+        what: What it is made before, as part of its name.
 
     Raises:
         LedgerError: It can't be written.
     """
-    folder = ledger.path.parent / BACKUP_FOLDER
+    folder = ledger.parent / BACKUP_FOLDER
     try:
         folder.mkdir(mode=0o700, exist_ok=True)
     except OSError as problem:
         raise ledger_error(folder, problem) from problem
-    stem = f"{ledger.path.stem}-{now.as_datetime():%Y%m%d-%H%M%S}-{now.utc_ms % 1000:03d}-{what}"
-    path = folder / f"{stem}.db"
-    back_up(ledger, path, force=True)
-    kept = sorted(folder.glob(f"{ledger.path.stem}-*.db"))
-    for old in kept[:-KEPT_BACKUPS]:
+    kept = _in_order(folder, ledger.stem)
+    number = 1 + max((known for known, _ in kept), default=0)
+    path = folder / f"{ledger.stem}-b{number:06d}-{what}.db"
+    back_up(connection, path, force=True)
+    for _, old in kept[: max(0, len(kept) + 1 - KEPT_BACKUPS)]:
         old.unlink(missing_ok=True)
     return path
+
+
+def _in_order(folder: Path, stem: str) -> list[tuple[int, Path]]:
+    """The backups of a ledger with their numbers, oldest first; those of older versions are 0."""
+    names = re.compile(rf"{re.escape(stem)}-(?:b(\d+)|\d{{8}}-\d{{6}})-.*\.db")
+    found = ((names.fullmatch(path.name), path) for path in folder.iterdir())
+    return sorted((int(match[1] or 0), path) for match, path in found if match)

@@ -1,8 +1,4 @@
-"""The derived state, kept in the ledger so that a command needn't read the whole record.
-
-A checkpoint fits as long as no event at or before its last fact was added or withdrawn after it
-was written; what doesn't fit is dropped, and so is what was tampered with.
-"""
+"""The derived state, kept in the ledger so that a command needn't read the whole record."""
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -12,9 +8,9 @@ from typing import NamedTuple
 from scheduler.errors import LedgerError
 from scheduler.ledger.checkpoints import (
     SPACING,
-    Checkpoint,
     Unusable,
     Written,
+    earliest_touched,
     keep,
     kept_names,
     load,
@@ -28,24 +24,40 @@ from scheduler.player.replay import State, in_order, place_in_time, replay
 Watch = Callable[[Sequence[Fact]], Iterable[Fact]]
 
 
+class Version(NamedTuple):
+    """What tells whether the record was changed, or what stands of it.
+
+    Attributes:
+        seq: The number of entry of the newest event.
+        newest: The number of the act that was last done.
+        undone: The number of the act that was last undone.
+        standing: How many acts stand.
+    """
+
+    seq: int
+    newest: int
+    undone: int
+    standing: int
+
+
 class Loaded(NamedTuple):
     """The state after all facts.
 
     Attributes:
         state: The state.
-        seq: The number of entry of the newest event that it knows of.
+        version: What it was made of.
         kept: How many facts the newest checkpoint holds; 0 if there is none.
         was_damaged: Whether a checkpoint had to be thrown away as damaged.
     """
 
     state: State
-    seq: int = 0
+    version: Version
     kept: int = 0
     was_damaged: bool = False
 
 
 class _Start(NamedTuple):
-    """Where a fold begins, and which checkpoints don't fit any more."""
+    """Where a fold begins, and which checkpoints can't be used any more."""
 
     state: State
     kept: int
@@ -53,8 +65,21 @@ class _Start(NamedTuple):
     was_damaged: bool
 
 
+def version_of(ledger: Ledger) -> Version:
+    """The version of a ledger.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    ((newest, undone, standing),) = ledger.rows(
+        "SELECT coalesce(max(number), 0), coalesce(max(undone), 0), count(*) - count(undone) "
+        "FROM acts"
+    )
+    return Version(ledger.last_seq(), newest, undone, standing)
+
+
 def current_state(ledger: Ledger, watch: Watch = iter, since: Loaded | None = None) -> Loaded:
-    """The state after all facts of the ledger: from a checkpoint that fits, else from the start.
+    """The state after all facts of the ledger: from a checkpoint, else from the start.
 
     Args:
         ledger: The ledger.
@@ -65,25 +90,29 @@ def current_state(ledger: Ledger, watch: Watch = iter, since: Loaded | None = No
     Raises:
         LedgerError: The file can't be read.
     """
-    seq = ledger.last_seq()
-    if since is not None and _fits(ledger, since.seq, since.state):
-        start = _Start(since.state, since.kept, [], was_damaged=False)
-    else:
-        start = _best_start(ledger)
-    state = start.state
-    facts = in_order(ledger.facts(state.last))
+    with ledger.at_once():
+        version = version_of(ledger)
+        if since is not None and _only_added(ledger, since, version):
+            start = _Start(since.state, since.kept, [], was_damaged=False)
+        else:
+            start = _best_start(ledger)
+        state = start.state
+        facts = in_order(ledger.facts(state.last))
     places = stops(state.facts, state.facts + len(facts))
     if state.facts + len(facts) - start.kept < SPACING:
         places = []
     written = list(_fold(state, facts, places, watch))
-    is_kept = bool(written or start.unfit) and _kept(ledger, seq, written, start.unfit)
+    is_kept = bool(written or start.unfit) and _kept(ledger, version, written, start.unfit)
     kept = state.facts if written and is_kept else start.kept
-    return Loaded(state, seq, kept, start.was_damaged)
+    return Loaded(state, version, kept, start.was_damaged)
 
 
-def _fits(ledger: Ledger, seq: int, state: State) -> bool:
-    touched = ledger.earliest_touched(seq)
-    return touched is None or touched > state.last
+def _only_added(ledger: Ledger, since: Loaded, version: Version) -> bool:
+    """Whether nothing but later facts came since a state was made."""
+    if version.undone != since.version.undone or version.standing < since.version.standing:
+        return False
+    touched = earliest_touched(ledger, since.version.seq + 1, version.seq)
+    return touched is None or touched > since.state.last
 
 
 def _best_start(ledger: Ledger) -> _Start:
@@ -91,10 +120,9 @@ def _best_start(ledger: Ledger) -> _Start:
     was_damaged = False
     for name in kept_names(ledger):
         known = load(ledger, name)
-        if isinstance(known, Unusable):
-            was_damaged |= known.is_damaged
-        elif _fits(ledger, known.seq, known.state):
-            return _Start(known.state, known.state.facts, unfit, was_damaged)
+        if isinstance(known, State):
+            return _Start(known, known.facts, unfit, was_damaged)
+        was_damaged |= known.is_damaged
         unfit.append(name)
     return _Start(State(), 0, unfit, was_damaged)
 
@@ -110,10 +138,16 @@ def _fold(
     replay(watched, state)
 
 
-def _kept(ledger: Ledger, seq: int, written: list[Written], unfit: list[str]) -> bool:
-    """Write checkpoints; where the file can't be written just now, go on without."""
+def _kept(ledger: Ledger, version: Version, written: list[Written], unfit: list[str]) -> bool:
+    """Write checkpoints; where the file can't be written just now, go on without.
+
+    What another program added or took back meanwhile may lie before them.
+    """
     try:
-        keep(ledger, seq, written, unfit)
+        with ledger.writing():
+            if version_of(ledger) != version:
+                return False
+            keep(ledger, written, unfit)
     except LedgerError:
         return False
     return True
@@ -131,10 +165,10 @@ def has_fitting_state(ledger: Ledger) -> bool:
     facts = in_order(ledger.facts())
     state = State()
     for each in known:
-        if not isinstance(each, Checkpoint) or not _fits(ledger, each.seq, each.state):
+        if not isinstance(each, State):
             continue
-        place = bisect_right(facts, each.state.last, key=place_in_time)
+        place = bisect_right(facts, each.last, key=place_in_time)
         replay(facts[state.facts : place], state)
-        if state != each.state:
+        if state != each:
             return False
     return True

@@ -1,22 +1,26 @@
 """Checkpoints: the state after some number of facts, as text in the ledger.
 
-Each lies a few times as far back as the one after it, so that a late entry or a withdrawal folds
-a few times as many facts as it reaches back, and a ledger of ten years keeps about ten.
+Whoever adds to the record or takes something back drops, in the same transaction, the checkpoints
+that lie behind what it touched. So one that is there fits the record. Each lies a few times as far
+back as the one after it, so that a late entry or an undo folds a few times as many facts as it
+reaches back, and a ledger of ten years keeps about ten.
 """
 
 import json
 from collections.abc import Iterator
 from dataclasses import astuple
+from functools import cache
 from hashlib import blake2b
 from itertools import pairwise
+from pathlib import Path
 from typing import Any, NamedTuple
 
-from scheduler import __version__
+import scheduler
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
 from scheduler.ledger.events import item_from, item_row
 from scheduler.ledger.record import Ledger
-from scheduler.player.belief import FACTOR_PRIOR, PRIORS, Belief, Weight
+from scheduler.player.belief import Belief, Weight
 from scheduler.player.history import History
 from scheduler.player.progress import RoundProgress, Tally
 from scheduler.player.replay import Day, State
@@ -28,15 +32,27 @@ WIDENING = 4
 """Each checkpoint lies at most so many times as far back as the next newer one."""
 
 DIGITS = 12
-MODEL = blake2b(f"{__version__} {PRIORS} {FACTOR_PRIOR}".encode(), digest_size=4).hexdigest()
-"""What the state depends on besides the facts: another model's checkpoints are not used."""
+FOLDED_BY = ("guitar", "player")
+"""The floors whose code makes a state of facts."""
 
 
-class Checkpoint(NamedTuple):
-    """A kept state, and the number of entry of the newest event that it knows of."""
+@cache
+def model() -> str:
+    """What the state depends on besides the facts: the code that folds them, and its numbers.
 
-    seq: int
-    state: State
+    A checkpoint of another model is not used.
+    """
+    folder = Path(scheduler.__file__).parent
+    digest = blake2b(digest_size=6)
+    for floor in FOLDED_BY:
+        for module in sorted((folder / floor).glob("*.py")):
+            digest.update(module.read_bytes())
+    digest.update(Path(__file__).read_bytes())
+    return digest.hexdigest()
+
+
+Place = tuple[int, str]
+"""Time (UTC, ms) and id: what facts are ordered by."""
 
 
 class Unusable(NamedTuple):
@@ -45,7 +61,7 @@ class Unusable(NamedTuple):
     is_damaged: bool
 
 
-def state_as_plain(state: State) -> dict[str, Any]:
+def state_to_dict(state: State) -> dict[str, Any]:
     """The state as lists and dictionaries that JSON keeps to the last bit."""
     return {
         "weights": {key: astuple(weight) for key, weight in state.belief.weights.items()},
@@ -65,8 +81,8 @@ def state_as_plain(state: State) -> dict[str, Any]:
     }
 
 
-def state_from_plain(plain: dict[str, Any]) -> State:
-    """The inverse of `state_as_plain`."""
+def state_from_dict(plain: dict[str, Any]) -> State:
+    """The inverse of `state_to_dict`."""
     weights = {key: Weight(*values) for key, values in plain["weights"].items()}
     histories = {}
     for box, coupling, direction, stroke, fret, *values in plain["histories"]:
@@ -101,11 +117,11 @@ def state_from_plain(plain: dict[str, Any]) -> State:
 
 
 def _name(facts: int) -> str:
-    return f"{MODEL} {facts:0{DIGITS}}"
+    return f"{model()} {facts:0{DIGITS}}"
 
 
-def _digest(name: str, seq: int, body: str) -> str:
-    return blake2b(f"{name}|{seq}|{body}".encode(), digest_size=16).hexdigest()
+def _digest(name: str, body: str) -> str:
+    return blake2b(f"{name}|{body}".encode(), digest_size=16).hexdigest()
 
 
 def stops(before: int, facts: int) -> list[int]:
@@ -135,50 +151,51 @@ def kept_names(ledger: Ledger) -> list[str]:
     return [str(row[0]) for row in rows]
 
 
-def load(ledger: Ledger, name: str) -> Checkpoint | Unusable:
+def load(ledger: Ledger, name: str) -> State | Unusable:
     """A checkpoint by its name.
 
     Raises:
         LedgerError: The file can't be read.
     """
-    if name.partition(" ")[0] != MODEL:
+    if name.partition(" ")[0] != model():
         return Unusable(is_damaged=False)
-    with ledger.reading():
-        row = ledger.db.execute(
-            "SELECT seq, body, digest FROM checkpoints WHERE name = ?", [name]
-        ).fetchone()
-    if row is None or row[2] != _digest(name, row[0], row[1]):
-        return Unusable(is_damaged=row is not None)
-    return Checkpoint(row[0], state_from_plain(json.loads(row[1])))
+    values = {"name": name}
+    rows = ledger.rows(
+        "SELECT body, digest, last_ms, last_id FROM checkpoints WHERE name = :name", values
+    )
+    if not rows or rows[0][1] != _digest(name, rows[0][0]):
+        return Unusable(is_damaged=bool(rows))
+    state = state_from_dict(json.loads(rows[0][0]))
+    return state if state.last == rows[0][2:] else Unusable(is_damaged=True)
 
 
 class Written(NamedTuple):
     """A state as text, taken down while the fold goes on."""
 
     facts: int
+    last: tuple[int, str]
     body: str
 
 
 def take_down(state: State) -> Written:
     """The text of a state, to be kept later."""
-    return Written(state.facts, json.dumps(state_as_plain(state), separators=(",", ":")))
+    body = json.dumps(state_to_dict(state), separators=(",", ":"))
+    return Written(state.facts, state.last, body)
 
 
-def keep(ledger: Ledger, seq: int, written: list[Written], unfit: list[str]) -> None:
+def keep(ledger: Ledger, written: list[Written], unfit: list[str]) -> None:
     """Keep states as checkpoints, drop those that don't fit any more, and thin the rest.
 
-    Raises:
-        LedgerError: The file can't be written.
+    To be called inside a transaction, in which nothing was added since the facts were read.
     """
-    with ledger.writing():
-        table = ledger.db.table("checkpoints")
-        _drop(ledger, unfit)
-        for facts, body in written:
-            name = _name(facts)
-            digest = _digest(name, seq, body)
-            table.upsert({"name": name, "seq": seq, "body": body, "digest": digest}, pk="name")
-        names = {int(name.partition(" ")[2]): name for name in kept_names(ledger)}
-        _drop(ledger, [names[facts] for facts in superfluous(sorted(names, reverse=True))])
+    table = ledger.db.table("checkpoints")
+    _drop(ledger, unfit)
+    for facts, (last_ms, last_id), body in written:
+        name = _name(facts)
+        row = {"name": name, "last_ms": last_ms, "last_id": last_id, "body": body}
+        table.upsert({**row, "digest": _digest(name, body)}, pk="name")
+    names = {int(name.partition(" ")[2]): name for name in kept_names(ledger)}
+    _drop(ledger, [names[facts] for facts in superfluous(sorted(names, reverse=True))])
 
 
 def _drop(ledger: Ledger, names: list[str]) -> None:
@@ -190,12 +207,58 @@ def superfluous(places: list[int]) -> Iterator[int]:
     """Which of the checkpoints, newest first, can go so that they still reach back step by step.
 
     Example:
-        >>> list(superfluous([1000, 900, 800, 700, 600, 100]))
-        [800, 700]
+        >>> list(superfluous([1000, 900, 800, 700, 600, 100])), list(superfluous([]))
+        ([800, 700], [])
     """
-    newest = newer = places[0]
+    newest = newer = places[0] if places else 0
     for place, older in pairwise(places):
         if newest - older <= WIDENING * (newest - newer):
             yield place
         else:
             newer = place
+
+
+TOUCHED = """
+WITH direct AS (
+    SELECT id FROM events WHERE seq BETWEEN :first AND :last
+    UNION SELECT event_id FROM brought_again WHERE act = :act),
+touched AS (
+    SELECT id FROM direct
+    UNION SELECT events.id FROM direct CROSS JOIN undos ON undos.event_id = direct.id
+    CROSS JOIN events ON events.entry = undos.target),
+meant AS (
+    SELECT id FROM touched
+    UNION SELECT target FROM touched CROSS JOIN withdrawals ON withdrawals.event_id = touched.id
+    UNION SELECT target FROM touched CROSS JOIN faults ON faults.event_id = touched.id
+    UNION SELECT target FROM touched CROSS JOIN corrections ON corrections.event_id = touched.id)
+SELECT min(events.at_ms, coalesce((SELECT min(moved_ms) FROM corrections
+                                   WHERE corrections.target = events.id), events.at_ms)) AS place,
+       events.id AS id
+FROM meant CROSS JOIN events ON events.id = meant.id
+WHERE events.kind IN ('pass', 'reset', 'round', 'setting') ORDER BY place, events.id LIMIT 1
+"""
+"""The earliest fact that some events add, change, take back or bring back: what they say, what the
+undos among them undo, and whatever these mean. Wherever it was ever moved to counts."""
+
+
+def earliest_touched(ledger: Ledger, first: int, last: int, act: int = 0) -> Place | None:
+    """Time and id of the earliest fact that events of some numbers of entry touch.
+
+    Args:
+        ledger: The ledger.
+        first: The first number of entry.
+        last: The last one.
+        act: An act whose events that were brought again count too.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    found = ledger.rows(TOUCHED, {"first": first, "last": last, "act": act})
+    return (int(found[0][0]), str(found[0][1])) if found else None
+
+
+def forget_from(ledger: Ledger, first: int, last: int, act: int) -> None:
+    """Drop the checkpoints behind the earliest fact touched, inside a transaction."""
+    touched = earliest_touched(ledger, first, last, act)
+    if touched is not None:
+        ledger.db.execute("DELETE FROM checkpoints WHERE (last_ms, last_id) >= (?, ?)", touched)

@@ -6,7 +6,8 @@ from tempfile import TemporaryDirectory
 
 from scheduler.errors import LogfileError
 from scheduler.guitar.sequence import notes_in
-from scheduler.ledger.events import Event, EventIds, SettingChanged
+from scheduler.ledger.acts import doing
+from scheduler.ledger.events import EventIds, SettingChanged
 from scheduler.ledger.logfile import LogLine, parse_log
 from scheduler.ledger.record import Ledger
 from scheduler.plan.settings import Settings, changed
@@ -50,41 +51,42 @@ def make_demo(path: Path, now: Moment) -> None:
     words = json.loads((demo_folder() / "settings.json").read_text(encoding="utf-8"))
     settings = changed(Settings(), words)
     with (demo_folder() / "log.csv").open(encoding="utf-8", newline="") as log:
-        lines, problems = parse_log(log, settings.neck)
+        lines, problems = parse_log(log)
     if problems:
         msg = f"demo data, line {problems[0].line}: {problems[0].message}"
         raise LogfileError(msg)
     shift_days = now.day - 1 - max(line.moment.day for line in lines)
     passes = [_shifted(line, shift_days, now.offset_minutes) for line in lines]
-    first = passes[0][0]
-    ids = EventIds(first.utc_ms)
-    events: list[Event] = [SettingChanged(ids.next(), first, *each) for each in words.items()]
-    events.append(SettingChanged(ids.next(), first, LOADED_ON, str(now.day)))
-    for moment, line in passes:
-        events.append(
-            Pass(
-                id=EventIds(moment.utc_ms).next(),
-                moment=moment,
-                item=line.item,
-                notes=notes_in(settings.neck.strings, coupling=line.item.coupling),
-                tempo=line.tempo,
-                notes_per_beat=line.notes_per_beat,
-                clean=line.clean,
-                errors=line.errors,
-                fault=line.fault,
-                note=line.note,
-            )
-        )
+    strings = settings.neck.strings
     with TemporaryDirectory(dir=path.parent) as folder:
         beside = Path(folder) / path.name
         ledger = Ledger(beside)
         try:
-            ledger.append(events)
+            with doing(ledger, "demo", passes[-1][0]) as act:
+                first, ids = passes[0][0], EventIds(passes[0][0].utc_ms)
+                words[LOADED_ON] = str(now.day)
+                act.add([SettingChanged(ids.next(), first, *each) for each in words.items()])
+                act.add([_pass(line, moment, strings) for moment, line in passes])
         finally:
             ledger.close()
         for left_over in (Path(f"{path}-wal"), Path(f"{path}-shm")):
             left_over.unlink(missing_ok=True)
         beside.replace(path)
+
+
+def _pass(line: LogLine, moment: Moment, strings: int) -> Pass:
+    return Pass(
+        id=EventIds(moment.utc_ms).next(),
+        moment=moment,
+        item=line.item,
+        notes=notes_in(strings, coupling=line.item.coupling),
+        tempo=line.tempo,
+        notes_per_beat=line.notes_per_beat,
+        clean=line.clean,
+        errors=line.errors,
+        fault=line.fault,
+        note=line.note,
+    )
 
 
 def _shifted(line: LogLine, days: int, offset_minutes: int) -> tuple[Moment, LogLine]:

@@ -1,7 +1,7 @@
 """Events: what they are, their ids, and the rows they become."""
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -22,14 +22,48 @@ class SettingChanged(NamedTuple):
 
 
 class Withdrawal(NamedTuple):
-    """An event is taken back."""
+    """An event is taken back for good, by another in the same entry or by an older version."""
 
     id: str
     moment: Moment
     target: str
 
 
-Event = Fact | SettingChanged | Withdrawal
+class PlayerKnown(NamedTuple):
+    """Whose record this is: the event's id is the player's."""
+
+    id: str
+    moment: Moment
+
+
+class FaultSaid(NamedTuple):
+    """What was sloppy about a pass, said after it was recorded."""
+
+    id: str
+    moment: Moment
+    target: str
+    fault: Fault
+
+
+class Correction(NamedTuple):
+    """An event was dated by a wrong clock: its instant (UTC, ms) is another one."""
+
+    id: str
+    moment: Moment
+    target: str
+    moved_ms: int
+
+
+class Undo(NamedTuple):
+    """All events of an entry are taken back, or brought back again."""
+
+    id: str
+    moment: Moment
+    target: str
+    redone: bool
+
+
+Event = Fact | SettingChanged | Withdrawal | PlayerKnown | FaultSaid | Correction | Undo
 Row = dict[str, Any]
 
 
@@ -48,12 +82,22 @@ def uuid7(unix_ms: int, random_12: int, random_62: int) -> str:
     return f"{text[:8]}-{text[8:12]}-{text[12:16]}-{text[16:20]}-{text[20:]}"
 
 
+def unix_ms_of(event_id: str) -> int:
+    """The time in a UUID of version 7, in milliseconds since 1970.
+
+    Example:
+        >>> unix_ms_of("017f22e2-79b0-7cc3-98c4-dc0c0c07398f") == 0x017F22E279B0
+        True
+    """
+    return int(event_id[:13].replace("-", ""), 16)
+
+
 class EventIds:
     """Ids that sort in the order in which they were given out (RFC 9562, section 6.2, method 1)."""
 
     def __init__(self, unix_ms: int, after: str = "") -> None:
         """Begin at a time, but after an id given out before, even if the clock went back."""
-        before_ms = int(after[:13].replace("-", ""), 16) if after else 0
+        before_ms = unix_ms_of(after) if after else 0
         if before_ms >= unix_ms:
             self._ms, self._counter = before_ms, int(after[15:18], 16) + 1
         else:
@@ -91,44 +135,52 @@ def item_from(box: int, coupling: int, direction: str, stroke: str, fret: int) -
     return Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret)
 
 
-def rows_of(event: Event) -> tuple[str, str, Row]:
-    """The kind of an event, its own table, and its row there."""
-    match event:
-        case Pass():
-            row = {
-                **item_row(event.item),
-                "notes": event.notes,
-                "tempo": float(event.tempo),
-                "notes_per_beat": event.notes_per_beat,
-                "clean": int(event.clean),
-                "errors": event.errors,
-                "fault": None if event.fault is None else str(event.fault),
-                "note": event.note,
-            }
-            return "pass", "passes", row
-        case Reset():
-            return "reset", "resets", item_row(event.item)
-        case RoundStarted():
-            only = " ".join(item.address for item in event.only)
-            return "round", "rounds", {"number": event.number, "items": only}
-        case SettingChanged():
-            return "setting", "settings", {"name": event.name, "value": event.value}
-        case Withdrawal():
-            return "withdrawal", "withdrawals", {"target": event.target}
-        case FloorChanged():
-            msg = "a change of the floor tempo is recorded as a setting"
-            raise TypeError(msg)
+def _pass_row(played: Pass) -> Row:
+    return {
+        **item_row(played.item),
+        "notes": played.notes,
+        "tempo": float(played.tempo),
+        "notes_per_beat": played.notes_per_beat,
+        "clean": int(played.clean),
+        "errors": played.errors,
+        "fault": None if played.fault is None else str(played.fault),
+        "note": played.note,
+    }
 
 
-COLUMNS_OF_PASSES = (
-    "id, at_ms, offset_minutes, box, coupling, direction, stroke, fret, "
-    "notes, tempo, notes_per_beat, clean, errors, fault, note"
-)
-COLUMNS_OF_RESETS = "id, at_ms, offset_minutes, box, coupling, direction, stroke, fret"
+def _round_row(started: RoundStarted) -> Row:
+    only = " ".join(item.address for item in started.only)
+    return {"number": started.number, "items": only}
+
+
+ROWS: dict[type, tuple[str, Callable[[Any], Row]]] = {
+    Pass: ("pass", _pass_row),
+    Reset: ("reset", lambda event: item_row(event.item)),
+    RoundStarted: ("round", _round_row),
+    SettingChanged: ("setting", lambda event: {"name": event.name, "value": event.value}),
+    Withdrawal: ("withdrawal", lambda event: {"target": event.target}),
+    PlayerKnown: ("player", lambda _: {}),
+    FaultSaid: ("fault", lambda event: {"target": event.target, "fault": str(event.fault)}),
+    Correction: (
+        "correction", lambda event: {"target": event.target, "moved_ms": event.moved_ms}
+    ),
+    Undo: ("undo", lambda event: {"target": event.target, "redone": int(event.redone)}),
+}  # fmt: skip
+"""The kind of each event, and the columns of that kind. A change of the floor tempo is recorded as
+a setting."""
+
+
+def row_of(event: Event, entry: str) -> Row:
+    """An event as one row: what all events have, and the columns of its kind."""
+    kind, own = ROWS[type(event)]
+    return {
+        "id": event.id, "kind": kind, "at_ms": event.moment.utc_ms,
+        "offset_minutes": event.moment.offset_minutes, "entry": entry, **own(event),
+    }  # fmt: skip
 
 
 def passes_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Pass]:
-    """Passes from rows of `COLUMNS_OF_PASSES`."""
+    """Passes from rows of id, time, offset and the columns of a pass."""
     for (
         event_id, at_ms, offset, box, coupling, direction, stroke, fret,
         notes, tempo, notes_per_beat, clean, errors, fault, note,
@@ -148,14 +200,14 @@ def passes_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Pass]:
 
 
 def resets_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Reset]:
-    """Resets from rows of `COLUMNS_OF_RESETS`."""
+    """Resets from rows of id, time, offset and the columns of an item."""
     for event_id, at_ms, offset, box, coupling, direction, stroke, fret in rows:
         item = item_from(box, coupling, direction, stroke, fret)
         yield Reset(event_id, Moment(at_ms, offset), item)
 
 
 def floors_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[FloorChanged]:
-    """Changes of the floor tempo and the notes per beat, from rows of id, time, name, value."""
+    """Changes of what counts in a round, from rows of id, time, offset, name, value."""
     for event_id, at_ms, offset, name, value in rows:
         moment = Moment(at_ms, offset)
         if name == "floor_tempo":
@@ -165,7 +217,7 @@ def floors_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[FloorChanged]:
 
 
 def rounds_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[RoundStarted]:
-    """Rounds started, from rows of id, time, number, items."""
+    """Rounds started, from rows of id, time, offset, number, items."""
     for event_id, at_ms, offset, number, items in rows:
         only = tuple(parse_address(word) for word in items.split())
         yield RoundStarted(event_id, Moment(at_ms, offset), number, only)

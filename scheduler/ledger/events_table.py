@@ -1,10 +1,12 @@
-"""All events of a ledger as rows, whole: what export, merge and check work on."""
+"""Events as rows, whole: how they are added, and what export, merge and check work on."""
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
 from typing import Any
 
-from scheduler.ledger.schema import RECORD_TABLES
+from scheduler.errors import LedgerError
+from scheduler.ledger.schema import KINDS
 
 TABLE_OF_KIND = {
     "pass": "passes",
@@ -12,6 +14,10 @@ TABLE_OF_KIND = {
     "round": "rounds",
     "setting": "settings",
     "withdrawal": "withdrawals",
+    "player": "players",
+    "fault": "faults",
+    "correction": "corrections",
+    "undo": "undos",
 }
 EVENT_COLUMNS = ("id", "kind", "at_ms", "offset_minutes", "entry")
 OWN_COLUMNS = {
@@ -21,41 +27,84 @@ OWN_COLUMNS = {
     "round": ("number", "items"),
     "setting": ("name", "value"),
     "withdrawal": ("target",),
+    "player": (),
+    "fault": ("target", "fault"),
+    "correction": ("target", "moved_ms"),
+    "undo": ("target", "redone"),
 }  # fmt: skip
 """The columns of each kind's own table, beside the event's id."""
 
-assert set(TABLE_OF_KIND.values()) | {"events"} == set(RECORD_TABLES)  # noqa: S101
+assert set(TABLE_OF_KIND) == set(KINDS)  # noqa: S101
 
 Row = dict[str, Any]
 
 
+IDS_AT_ONCE = 500
+
+
 def _selection() -> tuple[str, dict[str, int]]:
-    """A query for every event beside its row in each table, and where each kind's row begins."""
+    """A query for events beside their rows in each table, and where each kind's row begins."""
     columns, joins, begins = [f"events.{column}" for column in EVENT_COLUMNS], "", {}
     for kind, table in TABLE_OF_KIND.items():
         begins[kind] = len(columns)
         columns += [f"{table}.{column}" for column in ("event_id", *OWN_COLUMNS[kind])]
         joins += f" LEFT JOIN {table} ON {table}.event_id = events.id"
-    wanted = ":kind IS NULL OR events.kind = :kind"
-    return f"SELECT {', '.join(columns)} FROM events{joins} WHERE {wanted} ORDER BY seq", begins
+    return f"SELECT {', '.join(columns)} FROM events{joins}", begins
 
 
-def all_events(connection: sqlite3.Connection, kind: str | None = None) -> Iterator[Row]:
-    """Every event, or those of one kind, with the columns of its kind, in the order of entry.
+def _select(connection: sqlite3.Connection, where: str, values: Sequence[object]) -> Iterator[Row]:
+    query, begins = _selection()
+    for found in connection.execute(f"{query} {where}", values):
+        row = dict(zip(EVENT_COLUMNS, found, strict=False))
+        own = begins.get(row["kind"])
+        if own is None or found[own] is None:
+            msg = f"event {row['id']} says nothing"
+            raise ValueError(msg)
+        row.update(zip(OWN_COLUMNS[row["kind"]], found[own + 1 :], strict=False))
+        yield row
+
+
+def all_events(connection: sqlite3.Connection) -> Iterator[Row]:
+    """Every event that isn't set aside, with the columns of its kind, in the order of entry.
 
     Raises:
         sqlite3.Error: The file can't be read.
         ValueError: An event is damaged.
     """
-    query, begins = _selection()
-    for values in connection.execute(query, {"kind": kind}):
-        row = dict(zip(EVENT_COLUMNS, values, strict=False))
-        own = begins.get(row["kind"])
-        if own is None or values[own] is None:
-            msg = f"event {row['id']} says nothing"
-            raise ValueError(msg)
-        row.update(zip(OWN_COLUMNS[row["kind"]], values[own + 1 :], strict=False))
-        yield row
+    return _select(connection, "WHERE events.id NOT IN (SELECT id FROM set_aside) ORDER BY seq", [])
+
+
+def known_events(connection: sqlite3.Connection, ids: Iterable[str]) -> dict[str, Row]:
+    """The events that have one of some ids, also those that are set aside.
+
+    Raises:
+        sqlite3.Error: The file can't be read.
+        ValueError: An event is damaged.
+    """
+    found: dict[str, Row] = {}
+    waiting = iter(ids)
+    while some := list(islice(waiting, IDS_AT_ONCE)):
+        where = f"WHERE events.id IN ({', '.join('?' * len(some))})"
+        found |= {row["id"]: row for row in _select(connection, where, some)}
+    return found
+
+
+def unknown_rows(connection: sqlite3.Connection, rows: Sequence[Row]) -> list[Row]:
+    """The events that aren't there yet, each once.
+
+    Raises:
+        LedgerError: An event is there with other content.
+    """
+    known = known_events(connection, (row["id"] for row in rows))
+    new: dict[str, Row] = {}
+    for row in rows:
+        before = known.get(row["id"]) or new.get(row["id"])
+        if before is not None and before != row:
+            msg = f"event {row['id']} is there with other content: nothing was taken"
+            raise LedgerError(msg)
+        if before is None:
+            new[row["id"]] = row
+    return list(new.values())
 
 
 def insert_rows(connection: sqlite3.Connection, rows: Sequence[Row]) -> None:
@@ -67,9 +116,13 @@ def insert_rows(connection: sqlite3.Connection, rows: Sequence[Row]) -> None:
         ([row[column] for column in EVENT_COLUMNS] for row in rows),
     )
     for kind, table in TABLE_OF_KIND.items():
-        columns = OWN_COLUMNS[kind]
-        marks = ", ".join("?" * (len(columns) + 1))
+        columns = ("event_id", *OWN_COLUMNS[kind])
+        marks = ", ".join("?" * len(columns))
         connection.executemany(
-            f"INSERT INTO {table} (event_id, {', '.join(columns)}) VALUES ({marks})",
-            ([row["id"], *(row[c] for c in columns)] for row in rows if row["kind"] == kind),
+            f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({marks})",
+            (
+                [row["id"], *(row[column] for column in OWN_COLUMNS[kind])]
+                for row in rows
+                if row["kind"] == kind
+            ),
         )

@@ -1,4 +1,4 @@
-"""Log files: passes as comma-separated values (RFC 4180, UTF-8), one line a pass.
+"""Log files in and out: passes as comma-separated values (RFC 4180, UTF-8), one line a pass.
 
 The columns are `played_at,item,tempo,notes_per_beat,clean,errors,fault,note`; times are ISO 8601
 with an offset, clean is 1 or 0. What is wrong with a line is a value, so that all of it can be
@@ -6,18 +6,19 @@ told at once.
 """
 
 import csv
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from scheduler.errors import SchedulerError
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import NOTES_PER_BEAT, BeatsPerMinute
-from scheduler.guitar.neck import Neck
-from scheduler.guitar.patterns import parse_item
+from scheduler.guitar.patterns import parse_address
 from scheduler.plan.settings import parse_tempo
-from scheduler.player.facts import MOST_ERRORS, Fault, check_note
+from scheduler.player.facts import MOST_ERRORS, Fault, Pass, check_note
 from scheduler.player.moments import Moment, parse_moment
 
+FORMULA_STARTS = "=+-@"
+GUARD = "'"
 COLUMNS = ("played_at", "item", "tempo", "notes_per_beat", "clean", "errors", "fault", "note")
 
 
@@ -42,13 +43,12 @@ class Problem(NamedTuple):
 
 
 def parse_log(
-    text: Iterable[str], neck: Neck, latest: Moment | None = None
+    text: Iterable[str], latest: Moment | None = None
 ) -> tuple[list[LogLine], list[Problem]]:
     """Read a log file.
 
     Args:
         text: Its lines.
-        neck: The neck that its items must lie on.
         latest: No pass may be later, where this is given.
     """
     reader = csv.reader(text, strict=True)
@@ -61,7 +61,7 @@ def parse_log(
         # A blank line says nothing; spreadsheets leave some at the end.
         for row in filter(None, reader):
             try:
-                lines.append(_read_line(row, neck, latest))
+                lines.append(_read_line(row, latest))
             except (SchedulerError, ValueError) as problem:
                 problems.append(Problem(reader.line_num, str(problem)))
     except csv.Error as problem:
@@ -69,7 +69,7 @@ def parse_log(
     return lines, problems
 
 
-def _read_line(row: list[str], neck: Neck, latest: Moment | None) -> LogLine:
+def _read_line(row: list[str], latest: Moment | None) -> LogLine:
     if len(row) != len(COLUMNS):
         msg = f"{len(row)} fields instead of {len(COLUMNS)}"
         raise ValueError(msg)
@@ -86,13 +86,13 @@ def _read_line(row: list[str], neck: Neck, latest: Moment | None) -> LogLine:
         raise ValueError(msg)
     return LogLine(
         moment=moment,
-        item=parse_item(neck, address),
+        item=parse_address(address),
         tempo=parse_tempo(tempo),
         notes_per_beat=int(notes_per_beat),
         clean=clean == "1",
         errors=_read_errors(errors, is_clean=clean == "1"),
         fault=_read_fault(fault, is_clean=clean == "1"),
-        note=check_note(note),
+        note=check_note(unguarded(note)),
     )
 
 
@@ -117,3 +117,50 @@ def _read_fault(text: str, *, is_clean: bool) -> Fault | None:
         msg = f"a fault is {', '.join(Fault)}, of a sloppy pass, not {text!r}"
         raise ValueError(msg)
     return Fault(text)
+
+
+def guarded(note: str) -> str:
+    """A note that no spreadsheet takes for a formula; `unguarded` is the inverse.
+
+    Example:
+        >>> guarded("=1+1"), unguarded(guarded("=1+1")), guarded("fine")
+        ("'=1+1", '=1+1', 'fine')
+    """
+    starts = note[:1]
+    if starts and (starts in FORMULA_STARTS or _is_guarded(note)):
+        return GUARD + note
+    return note
+
+
+def unguarded(note: str) -> str:
+    """A note as it was before `guarded`."""
+    return note[1:] if _is_guarded(note) else note
+
+
+def _is_guarded(note: str) -> bool:
+    return len(note) > 1 and note[0] == GUARD and note[1] in FORMULA_STARTS + GUARD
+
+
+def log_lines(passes: Iterable[Pass]) -> Iterator[str]:
+    """Passes as the lines of a log file (RFC 4180)."""
+    writer = csv.writer(_Echo())
+    yield writer.writerow(COLUMNS)
+    for played in passes:
+        yield writer.writerow(told(played))
+
+
+def told(played: "Pass | LogLine") -> tuple[str, ...]:
+    """The fields of a pass: what they say alike is the same pass."""
+    return (
+        played.moment.isoformat(), played.item.address, f"{played.tempo:.10g}",
+        str(played.notes_per_beat), str(int(played.clean)),
+        "" if played.errors is None else str(played.errors), str(played.fault or ""),
+        guarded(played.note),
+    )  # fmt: skip
+
+
+class _Echo:
+    """What csv writes a line into: the line comes back from `writerow`."""
+
+    def write(self, line: str) -> str:
+        return line

@@ -1,4 +1,4 @@
-"""Two records become one: the union of their events, by their ids."""
+"""Another ledger, read to be merged: two records become one, the union of their events."""
 
 import sqlite3
 from collections.abc import Iterable, Sequence
@@ -6,29 +6,15 @@ from contextlib import closing
 from dataclasses import dataclass
 from operator import itemgetter
 from pathlib import Path
-from typing import NamedTuple
 
-from scheduler.errors import LedgerError, UsageError
-from scheduler.ledger.events_table import Row, all_events, insert_rows
-from scheduler.ledger.meaning import check_meaning
+from scheduler.errors import LedgerError
+from scheduler.ledger.damage import DAMAGE, file_uri, is_sound, ledger_error
+from scheduler.ledger.events_table import Row, all_events
+from scheduler.ledger.opening import APPLICATION_ID
 from scheduler.ledger.record import Ledger
-from scheduler.ledger.schema import (
-    APPLICATION_ID,
-    DAMAGE,
-    SCHEMA_VERSION,
-    file_uri,
-    is_sound,
-    ledger_error,
-)
+from scheduler.ledger.schema import SCHEMA_VERSION
 
 IN_TIME = itemgetter("at_ms", "id")
-
-
-class Taken(NamedTuple):
-    """How many events were new, and how many known."""
-
-    new: int
-    known: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,62 +25,6 @@ class SettingClash:
     stands: str
     older: str
     is_ours: bool
-
-
-def take_in(ledger: Ledger, rows: Sequence[Row], *, dry_run: bool) -> Taken:
-    """Add the events that aren't known, in one transaction: all of them or none.
-
-    Raises:
-        LedgerError: An event is known with other content, a row breaks the schema's rules, or
-            the file can't be written.
-    """
-    try:
-        new = _add(ledger, rows, dry_run=dry_run)
-    except sqlite3.IntegrityError as problem:
-        msg = f"a row breaks the ledger's rules, nothing was taken: {problem}"
-        raise LedgerError(msg) from problem
-    except OverflowError as problem:
-        msg = f"a number is too large for the ledger, nothing was taken: {problem}"
-        raise LedgerError(msg) from problem
-    except DAMAGE as problem:
-        raise ledger_error(ledger.path, problem) from problem
-    return Taken(new, len(rows) - new)
-
-
-def _add(ledger: Ledger, rows: Sequence[Row], *, dry_run: bool) -> int:
-    """Add the events that aren't known; how many they are."""
-    # What is known mustn't change until the rest is there.
-    ledger.db.execute("BEGIN IMMEDIATE")
-    try:
-        new = _unknown(ledger, rows)
-        insert_rows(ledger.db.conn, new)
-        if dry_run:
-            # References are checked as a commit would.
-            if ledger.db.execute("PRAGMA foreign_key_check").fetchone() is not None:
-                msg = "an event refers to one that isn't there: nothing would be taken"
-                raise LedgerError(msg)
-            ledger.db.rollback()
-        else:
-            ledger.db.commit()
-    except BaseException:
-        ledger.db.rollback()
-        raise
-    return len(new)
-
-
-def _unknown(ledger: Ledger, rows: Sequence[Row]) -> list[Row]:
-    """The events that aren't known, each once."""
-    ids = {row["id"] for row in rows}
-    known = {row["id"]: row for row in all_events(ledger.db.conn) if row["id"] in ids}
-    new: dict[str, Row] = {}
-    for row in rows:
-        before = known.get(row["id"]) or new.get(row["id"])
-        if before is not None and before != row:
-            msg = f"event {row['id']} is there with other content: nothing was taken"
-            raise LedgerError(msg)
-        if before is None:
-            new[row["id"]] = row
-    return list(new.values())
 
 
 def read_other(path: Path) -> list[Row]:
@@ -110,11 +40,8 @@ def read_other(path: Path) -> list[Row]:
         with closing(sqlite3.connect(":memory:")) as other:
             _copy(path, other)
             _check_other(other, path)
-            rows = list(all_events(other))
-            for row in rows:
-                check_meaning(row)
-            return rows
-    except (*DAMAGE, UsageError) as problem:
+            return list(all_events(other))
+    except DAMAGE as problem:
         raise ledger_error(path, problem) from problem
 
 
@@ -150,7 +77,7 @@ def setting_clashes(ledger: Ledger, theirs: Sequence[Row]) -> list[SettingClash]
         LedgerError: The ledger can't be read.
     """
     with ledger.reading():
-        ours = list(all_events(ledger.db.conn, "setting"))
+        ours = [row for row in all_events(ledger.db.conn) if row["kind"] == "setting"]
     theirs = [row for row in theirs if row["kind"] == "setting"]
     our_ids, their_ids = ({row["id"] for row in rows} for rows in (ours, theirs))
     mine = _latest(row for row in ours if row["id"] not in their_ids)

@@ -1,106 +1,155 @@
-"""The plan of a day, kept so that its block numbers stay what they were while you record."""
+"""The plan of a day, kept so that its block numbers stay what they were while you record.
+
+A plan is never changed: another one of the same day stands before it, as long as it goes with the
+round, the neck and the settings in force. So what an undo takes back brings the plan of before
+back.
+"""
 
 import json
-from collections.abc import Iterable
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator
+from typing import Any, NamedTuple
 
 from scheduler.errors import SchedulerError
 from scheduler.guitar.items import Item
-from scheduler.ledger.events import COLUMNS_OF_RESETS, resets_from
-from scheduler.ledger.record import NOT_WITHDRAWN, Ledger
-from scheduler.plan.plain import session_as_plain, session_from_plain
+from scheduler.ledger.events import item_from
+from scheduler.ledger.record import OF_ITEM, STANDS, Ledger
 from scheduler.plan.session import Session
+from scheduler.plan.session_dict import session_from_dict, session_to_dict
 from scheduler.player.moments import Moment
 
 
-class KeptPlan(NamedTuple):
-    """A kept plan: the session, when it was made, and what was recorded of it by block."""
+class Basis(NamedTuple):
+    """What a plan goes with.
 
+    Attributes:
+        items: What decides which items there are: the neck, the round, notes per beat.
+        settings: The settings that decide tempos and shares; a plan that was begun stays whatever
+            they are.
+    """
+
+    items: str
+    settings: str
+
+
+class KeptPlan(NamedTuple):
+    """A plan: the session, when it was made, and what was recorded of it by block.
+
+    Attributes:
+        number: The number under which it is kept; 0 if it isn't.
+        session: The session.
+        made_at_ms: When it was made (UTC, ms).
+        recorded: The items that were recorded, by the block's number.
+    """
+
+    number: int
     session: Session
     made_at_ms: int
-    done: dict[int, frozenset[Item]]
+    recorded: dict[int, frozenset[Item]]
 
     def left(self, number: int) -> tuple[Item, ...]:
         """The items of a block that were not recorded yet, in order."""
-        done = self.done.get(number, frozenset())
+        recorded = self.recorded.get(number, frozenset())
         block = self.session.blocks[number - 1]
-        return tuple(planned.item for planned in block.items if planned.item not in done)
+        return tuple(planned.item for planned in block.items if planned.item not in recorded)
 
-    def with_done(self, played: Iterable[tuple[int, Item]]) -> "KeptPlan":
+    def all_left(self) -> dict[int, tuple[Item, ...]]:
+        """What is left of every block."""
+        return {block.number: self.left(block.number) for block in self.session.blocks}
+
+    def with_recorded(self, played: Iterable[tuple[int, Item]]) -> "KeptPlan":
         """The plan after more items were recorded, each for a block."""
-        done = dict(self.done)
+        recorded = dict(self.recorded)
         for number, item in played:
-            done[number] = done.get(number, frozenset()) | {item}
-        return self._replace(done=done)
+            recorded[number] = recorded.get(number, frozenset()) | {item}
+        return self._replace(recorded=recorded)
 
 
-def keep_plan(ledger: Ledger, session: Session, now: Moment) -> KeptPlan:
-    """Keep a session as the plan of its day, in place of an older one.
+def keep_plan(ledger: Ledger, session: Session, now: Moment, basis: Basis) -> KeptPlan:
+    """Keep a session as the newest plan of its day.
+
+    Of the days before, plans that gave way to others unused are forgotten.
 
     Raises:
         LedgerError: The file can't be written.
     """
-    body = json.dumps(session_as_plain(session), separators=(",", ":"))
+    row = {
+        "day": session.day, "made_at_ms": now.utc_ms,
+        "made_for": basis.items, "settings": basis.settings,
+        "body": json.dumps(session_to_dict(session), separators=(",", ":")),
+    }  # fmt: skip
     with ledger.writing():
-        ledger.db.execute("DELETE FROM plans WHERE day = ?", [session.day])
-        ledger.db.table("plans").insert(
-            {"day": session.day, "made_at_ms": now.utc_ms, "body": body}
+        ledger.db.execute(
+            "DELETE FROM plans WHERE day < ? AND number NOT IN (SELECT plan FROM played_for) "
+            "AND number NOT IN (SELECT max(number) FROM plans GROUP BY day)",
+            [session.day],
         )
-    return KeptPlan(session, now.utc_ms, {})
+        number = int(ledger.db.table("plans").insert(row).last_rowid or 0)
+    return KeptPlan(number, session, now.utc_ms, {})
 
 
-def drop_plan(ledger: Ledger, day: int) -> None:
-    """Forget the plan of a day.
+def kept_plan(ledger: Ledger, day: int, basis: Basis | None = None) -> KeptPlan | None:
+    """The newest plan of a day that goes with what is in force, if one was kept.
 
-    Raises:
-        LedgerError: The file can't be written.
-    """
-    with ledger.writing():
-        ledger.db.execute("DELETE FROM plans WHERE day = ?", [day])
-
-
-def latest_plan(ledger: Ledger, since_ms: int) -> KeptPlan | None:
-    """The newest plan, if it was made since an instant (UTC, ms).
+    Args:
+        ledger: The ledger.
+        day: The local day, as an ordinal.
+        basis: What is in force; None takes any plan.
 
     Raises:
         LedgerError: The file can't be read.
     """
-    with ledger.reading():
-        row = ledger.db.execute(
-            "SELECT day FROM plans WHERE made_at_ms >= ? ORDER BY day DESC LIMIT 1", [since_ms]
-        ).fetchone()
-    return None if row is None else kept_plan(ledger, row[0])
+    rows = ledger.rows(
+        "SELECT number, made_at_ms, body, made_for, settings FROM plans WHERE day = :day "
+        "ORDER BY number DESC",
+        {"day": day},
+    )
+    return next(_fitting(ledger, rows, basis), None)
 
 
-def kept_plan(ledger: Ledger, day: int) -> KeptPlan | None:
-    """The plan of a day, if one was kept.
+def latest_plan(ledger: Ledger, since_ms: int, basis: Basis) -> KeptPlan | None:
+    """The newest plan that goes with what is in force and was made since an instant (UTC, ms).
 
     Raises:
         LedgerError: The file can't be read.
     """
+    rows = ledger.rows(
+        "SELECT number, made_at_ms, body, made_for, settings FROM plans WHERE made_at_ms >= :since "
+        "ORDER BY day DESC, number DESC",
+        {"since": since_ms},
+    )
+    return next(_fitting(ledger, rows, basis), None)
+
+
+def _fitting(
+    ledger: Ledger, rows: Iterable[tuple[Any, ...]], basis: Basis | None
+) -> Iterator[KeptPlan]:
+    for number, made_at_ms, body, made_for, settings in rows:
+        if basis is not None and made_for != basis.items:
+            continue
+        try:
+            session = session_from_dict(json.loads(body))
+        except (ValueError, KeyError, TypeError, SchedulerError):
+            # A plan can be made again: a damaged one is as good as none.
+            continue
+        plan = KeptPlan(number, session, made_at_ms, {}).with_recorded(_recorded(ledger, number))
+        if basis is None or plan.recorded or settings == basis.settings:
+            yield plan
+
+
+def _recorded(ledger: Ledger, number: int) -> list[tuple[int, Item]]:
+    rows = ledger.rows(
+        f"SELECT block, {OF_ITEM} FROM played_for CROSS JOIN events ON "
+        "events.id = played_for.event_id CROSS JOIN passes ON passes.event_id = events.id "
+        f"WHERE plan = :plan AND {STANDS}",
+        {"plan": number},
+    )
     with ledger.reading():
-        row = ledger.db.execute(
-            "SELECT made_at_ms, body FROM plans WHERE day = ?", [day]
-        ).fetchone()
-        if row is None:
-            return None
-        rows = ledger.db.execute(
-            f"SELECT block, {COLUMNS_OF_RESETS} FROM done JOIN events ON events.id = done.event_id "
-            f"JOIN passes ON passes.event_id = events.id WHERE day = ? AND {NOT_WITHDRAWN}",
-            [day],
-        ).fetchall()
-    items = [played.item for played in resets_from(columns[1:] for columns in rows)]
-    try:
-        session = session_from_plain(json.loads(row[1]))
-    except (ValueError, KeyError, TypeError, SchedulerError):
-        # A plan can be made again: a damaged one is as good as none.
-        return None
-    blocks = [columns[0] for columns in rows]
-    return KeptPlan(session, row[0], {}).with_done(zip(blocks, items, strict=True))
+        return [(block, item_from(*columns)) for block, *columns in rows]
 
 
-def mark_done(ledger: Ledger, day: int, marks: list[tuple[int, str]]) -> None:
+def mark_played(ledger: Ledger, plan: KeptPlan, marks: Iterable[tuple[int, str]]) -> None:
     """Say which passes were played for which block; inside a transaction that is open already."""
-    ledger.db.table("done").insert_all(
-        {"day": day, "block": block, "event_id": event_id} for block, event_id in marks
+    ledger.db.table("played_for").insert_all(
+        ({"plan": plan.number, "block": block, "event_id": event_id} for block, event_id in marks),
+        ignore=True,
     )

@@ -1,4 +1,4 @@
-"""The record: events added, read and withdrawn.
+"""The record: events added and read.
 
 CROSS JOIN makes SQLite take the tables in the order in which they stand: without it, it walks
 through all events where it could look up a few.
@@ -13,9 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from scheduler.guitar.items import Item
+from scheduler.ledger.damage import is_sound, ledger_error, reading
 from scheduler.ledger.events import (
-    COLUMNS_OF_PASSES,
-    COLUMNS_OF_RESETS,
     Event,
     EventIds,
     floors_from,
@@ -23,17 +22,43 @@ from scheduler.ledger.events import (
     passes_from,
     resets_from,
     rounds_from,
-    rows_of,
+    row_of,
+    uuid7,
 )
-from scheduler.ledger.schema import is_sound, ledger_error, open_file, reading
+from scheduler.ledger.events_table import insert_rows, unknown_rows
+from scheduler.ledger.opening import open_file
 from scheduler.player.facts import Fact, Pass, Reset
-from scheduler.player.moments import Moment
+from scheduler.player.moments import MS_PER_DAY, Moment
 
-NOT_WITHDRAWN = "id NOT IN (SELECT target FROM withdrawals)"
+STANDS = "events.id NOT IN (SELECT id FROM gone)"
+PLACE = (
+    "min(events.at_ms, coalesce((SELECT min(moved_ms) FROM corrections "
+    "WHERE corrections.target = events.id "
+    "AND corrections.event_id NOT IN (SELECT id FROM gone)), events.at_ms))"
+)
+"""When an event counts as done: where a wrong clock had dated it, the instant it was moved to,
+which is never a later one."""
+
+FAULT = (
+    "coalesce((SELECT faults.fault FROM faults WHERE faults.target = events.id "
+    "AND faults.event_id NOT IN (SELECT id FROM gone) ORDER BY faults.event_id DESC LIMIT 1), "
+    "passes.fault)"
+)
 SAME_ITEM = (
     "box = :box AND coupling = :coupling AND direction = :direction "
     "AND stroke = :stroke AND fret = :fret"
 )
+OF_ITEM = "box, coupling, direction, stroke, fret"
+OF_PASS = f"{OF_ITEM}, notes, tempo, notes_per_beat, clean, errors, {FAULT}, note"
+WHEN = f"events.id, {PLACE}, offset_minutes"
+BEGUN_IN_VAIN = (
+    "SELECT events.entry FROM rounds CROSS JOIN events ON events.id = rounds.event_id "
+    f"WHERE {STANDS} AND (rounds.number <= 1 OR EXISTS (SELECT 1 FROM rounds AS other "
+    "CROSS JOIN events AS before ON before.id = other.event_id "
+    "WHERE other.number >= rounds.number AND before.id NOT IN (SELECT id FROM gone) "
+    "AND (before.at_ms, before.id) < (events.at_ms, events.id)))"
+)
+"""Entries that began a round which had begun: the floor tempo that came with them doesn't count."""
 
 
 class Ledger:
@@ -68,14 +93,28 @@ class Ledger:
         Raises:
             LedgerError: The file can't be written.
         """
-        with self.reading():
-            self.db.execute("BEGIN IMMEDIATE")
-            try:
-                yield
-                self.db.commit()
-            except BaseException:
-                self.db.rollback()
-                raise
+        with self.reading(), self._transaction("BEGIN IMMEDIATE"):
+            yield
+
+    @contextmanager
+    def at_once(self) -> Iterator[None]:
+        """What is read inside is one state of the file, whoever writes meanwhile.
+
+        Raises:
+            LedgerError: The file can't be read.
+        """
+        with self.reading(), self._transaction("BEGIN"):
+            yield
+
+    @contextmanager
+    def _transaction(self, begin: str) -> Iterator[None]:
+        self.db.execute(begin)
+        try:
+            yield
+            self.db.commit()
+        except BaseException:
+            self.db.rollback()
+            raise
 
     def reading(self) -> AbstractContextManager[None]:
         """Turn what SQLite says, and values that no ledger holds, into a ledger error.
@@ -85,121 +124,108 @@ class Ledger:
         """
         return reading(self.path)
 
-    def _rows(self, sql: str, values: dict[str, Any] | None = None) -> list[tuple[Any, ...]]:
-        with self.reading():
-            return list(self.db.execute(sql, values or {}).fetchall())
-
-    def append(self, events: Sequence[Event]) -> None:
-        """Add events as one entry: on disk when this returns, or not there at all.
-
-        Raises:
-            LedgerError: The file can't be written.
-        """
-        with self.writing():
-            self.insert(events)
-
-    def insert(self, events: Sequence[Event]) -> None:
-        """Add events as one entry inside a transaction that is open already."""
-        entry = events[0].id
-        for event in events:
-            kind, table, row = rows_of(event)
-            self.db.table("events").insert(
-                {
-                    "id": event.id,
-                    "kind": kind,
-                    "at_ms": event.moment.utc_ms,
-                    "offset_minutes": event.moment.offset_minutes,
-                    "entry": entry,
-                }
-            )
-            self.db.table(table).insert({"event_id": event.id, **row})
-
-    def ids(self, now: Moment) -> EventIds:
-        """Ids for new events: they sort after all that the ledger holds."""
-        last = self._rows("SELECT max(id) FROM events")[0][0]
-        return EventIds(now.utc_ms, last or "")
-
-    def first_id(self) -> str:
-        """The id of the first event entered: it tells ledgers apart; "" if there is none."""
-        rows = self._rows("SELECT id FROM events ORDER BY seq LIMIT 1")
-        return str(rows[0][0]) if rows else ""
-
-    def last_seq(self) -> int:
-        """The number of the newest event in the order of entry; 0 if there is none."""
-        return int(self._rows("SELECT coalesce(max(seq), 0) FROM events")[0][0])
-
-    def facts(self, after: tuple[int, str] = (0, "")) -> list[Fact]:
-        """All facts later than a time and id that were not withdrawn, unordered."""
-        where = f"(at_ms, id) > (:at_ms, :id) AND {NOT_WITHDRAWN}"
-        values = {"at_ms": after[0], "id": after[1]}
-        join = "FROM events JOIN {0} ON {0}.event_id = events.id"
-        passes, resets, rounds, settings = (
-            self._rows(f"SELECT {columns} {join.format(table)} WHERE {where}", values)
-            for table, columns in (
-                ("passes", COLUMNS_OF_PASSES),
-                ("resets", COLUMNS_OF_RESETS),
-                ("rounds", "id, at_ms, offset_minutes, number, items"),
-                ("settings", "id, at_ms, offset_minutes, name, value"),
-            )
-        )
-        with self.reading():
-            return [
-                *passes_from(passes),
-                *resets_from(resets),
-                *rounds_from(rounds),
-                *floors_from(settings),
-            ]
-
-    def earliest_touched(self, after_seq: int) -> tuple[int, str] | None:
-        """Time and id of the earliest event that was added or withdrawn after a number of entry."""
-        # The sign keeps SQLite from walking through all events in the order of time.
-        found = self._rows(
-            "SELECT +at_ms AS at_ms, id FROM events WHERE seq > :seq AND kind <> 'withdrawal' "
-            "UNION ALL "
-            "SELECT target.at_ms, target.id FROM events CROSS JOIN withdrawals "
-            "ON withdrawals.event_id = events.id CROSS JOIN events AS target "
-            "ON target.id = withdrawals.target WHERE events.seq > :seq "
-            "ORDER BY at_ms, id LIMIT 1",
-            {"seq": after_seq},
-        )
-        return (int(found[0][0]), str(found[0][1])) if found else None
-
-    def passes(self) -> Iterator[Pass]:
-        """All passes, in order of time, each read when it is asked for.
+    def rows(self, sql: str, values: dict[str, Any] | None = None) -> list[tuple[Any, ...]]:
+        """The rows of a query.
 
         Raises:
             LedgerError: The file can't be read.
         """
         with self.reading():
+            return list(self.db.execute(sql, values or {}).fetchall())
+
+    def insert(self, events: Sequence[Event], entry: str) -> int:
+        """Add events of one entry inside a transaction that is open already; how many were new.
+
+        An event that is there already, the same, is left as it is: what is sent again is safe.
+
+        Raises:
+            LedgerError: An event is there with other content.
+        """
+        new = unknown_rows(self.db.conn, [row_of(event, entry) for event in events])
+        insert_rows(self.db.conn, new)
+        return len(new)
+
+    def ids(self, now: Moment) -> EventIds:
+        """Ids for new events: they sort after all that the ledger holds.
+
+        Ids that a wrong clock dated more than a day ahead don't count.
+        """
+        bound = uuid7(now.utc_ms + MS_PER_DAY, 0, 0)
+        last = self.rows("SELECT max(id) FROM events WHERE id < :bound", {"bound": bound})[0][0]
+        return EventIds(now.utc_ms, last or "")
+
+    def player_ids(self) -> list[str]:
+        """The player's id, and others that are known to be the same player's, oldest first."""
+        rows = self.rows(f"SELECT id FROM events WHERE kind = 'player' AND {STANDS} ORDER BY id")
+        return [str(row[0]) for row in rows]
+
+    def is_empty(self) -> bool:
+        """Whether nothing was played yet: no pass, reset or round stands."""
+        played = "kind IN ('pass', 'reset', 'round')"
+        return not self.rows(f"SELECT 1 FROM events WHERE {played} AND {STANDS} LIMIT 1")
+
+    def last_seq(self) -> int:
+        """The number of the newest event in the order of entry; 0 if there is none."""
+        return int(self.rows("SELECT coalesce(max(seq), 0) FROM events")[0][0])
+
+    def facts(self, after: tuple[int, str] = (0, "")) -> list[Fact]:
+        """All facts later than a time and id that stand, unordered."""
+        # Nothing is ever moved to a later time, so what counts as later was dated later too.
+        where = f"(events.at_ms, events.id) > (:at_ms, :id) AND {STANDS}"
+        values = {"at_ms": after[0], "id": after[1]}
+        join = "FROM events JOIN {0} ON {0}.event_id = events.id"
+        passes, resets, rounds, settings = (
+            self.rows(f"SELECT {WHEN}, {columns} {join.format(table)} WHERE {where}", values)
+            for table, columns, where in (
+                ("passes", OF_PASS, where),
+                ("resets", OF_ITEM, where),
+                ("rounds", "number, items", where),
+                ("settings", "name, value", f"{where} AND entry NOT IN ({BEGUN_IN_VAIN})"),
+            )
+        )
+        with self.reading():
+            found: list[Fact] = [
+                *passes_from(passes),
+                *resets_from(resets),
+                *rounds_from(rounds),
+                *floors_from(settings),
+            ]
+        return [fact for fact in found if (fact.moment.utc_ms, fact.id) > after]
+
+    def passes(self) -> Iterator[Pass]:
+        """All passes that stand, in order of time, each read when it is asked for.
+
+        Raises:
+            LedgerError: The file can't be read.
+        """
+        # In the order in which they are dated, they needn't be sorted.
+        moved = self.rows("SELECT 1 FROM corrections LIMIT 1")
+        with self.reading():
             yield from passes_from(
                 self.db.execute(
-                    f"SELECT {COLUMNS_OF_PASSES} FROM events "
+                    f"SELECT {WHEN}, {OF_PASS} FROM events "
                     "CROSS JOIN passes ON passes.event_id = events.id "
-                    f"WHERE {NOT_WITHDRAWN} ORDER BY at_ms, id"
+                    f"WHERE {STANDS} ORDER BY {PLACE if moved else 'events.at_ms'}, events.id"
                 )
             )
 
     def passes_of(self, item: Item) -> list[Pass]:
-        """The passes of one item, in order of time."""
-        rows = self._rows(
-            f"SELECT {COLUMNS_OF_PASSES} FROM passes "
-            "CROSS JOIN events ON events.id = passes.event_id "
-            f"WHERE {SAME_ITEM} AND {NOT_WITHDRAWN} ORDER BY at_ms, id",
-            item_row(item),
-        )
+        """The passes of one item that stand, in order of time."""
         with self.reading():
-            return list(passes_from(rows))
+            return list(passes_from(self._of_item("passes", OF_PASS, item)))
 
     def resets_of(self, item: Item) -> list[Reset]:
-        """The resets of one item, in order of time."""
-        rows = self._rows(
-            f"SELECT {COLUMNS_OF_RESETS} FROM resets "
-            "CROSS JOIN events ON events.id = resets.event_id "
-            f"WHERE {SAME_ITEM} AND {NOT_WITHDRAWN} ORDER BY at_ms, id",
+        """The resets of one item that stand, in order of time."""
+        with self.reading():
+            return list(resets_from(self._of_item("resets", OF_ITEM, item)))
+
+    def _of_item(self, table: str, columns: str, item: Item) -> list[tuple[Any, ...]]:
+        return self.rows(
+            f"SELECT {WHEN}, {columns} FROM {table} "
+            f"CROSS JOIN events ON events.id = {table}.event_id "
+            f"WHERE {SAME_ITEM} AND {STANDS} ORDER BY 2, 1",
             item_row(item),
         )
-        with self.reading():
-            return list(resets_from(rows))
 
     def setting_words(self) -> dict[str, str]:
         """The latest value of each setting that was ever changed, in words."""
@@ -207,52 +233,23 @@ class Ledger:
 
     def setting_changes(self) -> list[dict[str, str]]:
         """The settings that were changed together, in words and in order of time."""
-        rows = self._rows(
-            "SELECT entry, name, value FROM settings "
-            "CROSS JOIN events ON events.id = settings.event_id "
-            f"WHERE {NOT_WITHDRAWN} ORDER BY at_ms, id"
-        )
+        rows = self._settings("entry, name, value")
         return [
-            {name: value for _, name, value in together}
-            for _, together in groupby(rows, key=itemgetter(0))
+            {name: value for *_, name, value in together}
+            for _, together in groupby(rows, key=itemgetter(3))
         ]
 
     def setting_history(self, name: str) -> list[tuple[Moment, str]]:
         """Every value that a setting got, in order of time."""
-        rows = self._rows(
-            "SELECT at_ms, offset_minutes, value FROM settings "
-            "CROSS JOIN events ON events.id = settings.event_id "
-            f"WHERE name = :name AND {NOT_WITHDRAWN} ORDER BY at_ms, id",
-            {"name": name},
-        )
-        return [(Moment(at_ms, offset), value) for at_ms, offset, value in rows]
-
-    def last_entry(self) -> list[tuple[str, str]]:
-        """Id and kind of the events of the last entry of passes, resets or a round."""
-        newest = self._rows(
-            "SELECT entry FROM events WHERE kind IN ('pass', 'reset', 'round') "
-            f"AND {NOT_WITHDRAWN} ORDER BY seq DESC LIMIT 1"
-        )
-        if not newest:
-            return []
         return [
-            (str(row[0]), str(row[1]))
-            for row in self._rows(
-                "SELECT id, kind FROM events "
-                f"WHERE entry = :entry AND {NOT_WITHDRAWN} ORDER BY seq",
-                {"entry": newest[0][0]},
-            )
+            (Moment(at_ms, offset), value)
+            for _, at_ms, offset, of, value in self._settings("name, value")
+            if of == name
         ]
 
-    def items_of(self, event_ids: Sequence[str]) -> list[Item]:
-        """The items of passes and resets, each once, in the order of the ids."""
-        found: dict[Item, None] = {}
-        for event_id in event_ids:
-            for table in ("passes", "resets"):
-                rows = self._rows(
-                    f"SELECT {COLUMNS_OF_RESETS} FROM {table} "
-                    f"JOIN events ON events.id = {table}.event_id WHERE id = :id",
-                    {"id": event_id},
-                )
-                found.update((reset.item, None) for reset in resets_from(rows))
-        return list(found)
+    def _settings(self, columns: str) -> list[tuple[Any, ...]]:
+        return self.rows(
+            f"SELECT {WHEN}, {columns} FROM settings "
+            "CROSS JOIN events ON events.id = settings.event_id "
+            f"WHERE {STANDS} AND entry NOT IN ({BEGUN_IN_VAIN}) ORDER BY 2, 1"
+        )

@@ -1,30 +1,16 @@
-"""The ledger's schema, its migrations, and how the file is opened.
+"""The ledger's tables and their migrations.
 
-The record is a list of events that is only ever added to; triggers keep it so. Everything that
-can be worked out again (checkpoints, plans) stands in tables of its own.
+The record is a list of events that is only ever added to; triggers keep it so. What is this
+machine's own (its acts) and what can be worked out again (checkpoints, plans) stands in tables
+beside it.
 """
-
-import os
-import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
-from pathlib import Path
-from urllib.parse import quote
 
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
-from scheduler.errors import AddressError, LedgerError
-
-APPLICATION_ID = 0x75706E6B
-"""The letters "upnk" in the file's header (SQLite's PRAGMA application_id)."""
-
-BUSY_SECONDS = 5.0
-OWNER_ONLY = 0o600
+from scheduler.ledger.events import EventIds
 
 migrations = Migrations("ledger")
-
-RECORD_TABLES = ("events", "passes", "resets", "rounds", "settings", "withdrawals")
 
 RECORD = """
 CREATE TABLE events (
@@ -135,7 +121,7 @@ BEGIN SELECT RAISE(ABORT, 'the record is only added to'); END;
 def m001_record(db: Database) -> None:
     """The events and what belongs to each kind, never changed once written."""
     db.executescript(RECORD)
-    for table in RECORD_TABLES:
+    for table in ("events", "passes", "resets", "rounds", "settings", "withdrawals"):
         key = "id" if table == "events" else "event_id"
         db.executescript(NO_CHANGES.format(table=table, key=key))
 
@@ -155,140 +141,173 @@ def m003_rounds_of_some_items(db: Database) -> None:
     )
 
 
-SCHEMA_VERSION = 3
+KINDS = (
+    "pass", "reset", "round", "setting", "withdrawal", "player", "fault", "correction", "undo",
+)  # fmt: skip
+"""The kinds of events since version 4."""
+
+RECORD_OF_ACTS = """
+CREATE TABLE events_now (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE CHECK (length(id) = 36),
+    kind TEXT NOT NULL CHECK (kind IN ({kinds})),
+    at_ms INTEGER NOT NULL CHECK (at_ms > 0),
+    offset_minutes INTEGER NOT NULL CHECK (offset_minutes BETWEEN -1440 AND 1440),
+    entry TEXT NOT NULL CHECK (length(entry) = 36),
+    UNIQUE (id, kind)
+) STRICT;
+INSERT INTO events_now SELECT seq, id, kind, at_ms, offset_minutes, entry FROM events;
+DROP VIEW pass_log;
+DROP TABLE events;
+ALTER TABLE events_now RENAME TO events;
+CREATE INDEX events_in_time ON events (at_ms, id);
+CREATE INDEX events_by_entry ON events (entry);
+CREATE TABLE players (
+    event_id TEXT PRIMARY KEY,
+    kind TEXT NOT NULL DEFAULT 'player' CHECK (kind = 'player'),
+    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
+) STRICT;
+CREATE TABLE faults (
+    event_id TEXT PRIMARY KEY,
+    kind TEXT NOT NULL DEFAULT 'fault' CHECK (kind = 'fault'),
+    target TEXT NOT NULL REFERENCES passes (event_id),
+    fault TEXT NOT NULL CHECK (fault IN ('ringing', 'sync', 'notes')),
+    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
+) STRICT;
+CREATE INDEX faults_by_target ON faults (target);
+CREATE TABLE corrections (
+    event_id TEXT PRIMARY KEY,
+    kind TEXT NOT NULL DEFAULT 'correction' CHECK (kind = 'correction'),
+    target TEXT NOT NULL REFERENCES events (id) CHECK (target <> event_id),
+    moved_ms INTEGER NOT NULL CHECK (moved_ms > 0),
+    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
+) STRICT;
+CREATE INDEX corrections_by_target ON corrections (target);
+CREATE TABLE undos (
+    event_id TEXT PRIMARY KEY,
+    kind TEXT NOT NULL DEFAULT 'undo' CHECK (kind = 'undo'),
+    target TEXT NOT NULL CHECK (length(target) = 36),
+    redone INTEGER NOT NULL CHECK (redone IN (0, 1)),
+    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
+) STRICT;
+CREATE INDEX undos_by_target ON undos (target);
+"""
+"""An undo's target is an entry; `redone` says that the entry is brought back again."""
+
+ACTS = """
+CREATE TABLE acts (
+    number INTEGER PRIMARY KEY,
+    what TEXT NOT NULL,
+    at_ms INTEGER NOT NULL,
+    offset_minutes INTEGER NOT NULL,
+    first_seq INTEGER NOT NULL,
+    last_seq INTEGER NOT NULL,
+    undone INTEGER UNIQUE,
+    CHECK (first_seq <= last_seq + 1)
+) STRICT;
+CREATE INDEX acts_taken_back ON acts (number) WHERE undone IS NOT NULL;
+CREATE TABLE brought_again (
+    event_id TEXT NOT NULL REFERENCES events (id),
+    act INTEGER NOT NULL REFERENCES acts (number) ON UPDATE CASCADE,
+    PRIMARY KEY (event_id, act)
+) STRICT, WITHOUT ROWID;
+CREATE VIEW set_aside AS
+SELECT events.id AS id
+FROM acts CROSS JOIN events ON events.seq BETWEEN acts.first_seq AND acts.last_seq
+WHERE acts.undone IS NOT NULL AND acts.what IN ('import', 'merge') AND NOT EXISTS (
+    SELECT 1 FROM brought_again CROSS JOIN acts AS later ON later.number = brought_again.act
+    WHERE brought_again.event_id = events.id AND later.undone IS NULL);
+CREATE VIEW undone_entries AS
+SELECT target AS entry FROM undos WHERE event_id NOT IN (SELECT id FROM set_aside)
+GROUP BY target HAVING sum(1 - 2 * redone) > 0;
+CREATE VIEW gone AS
+SELECT id FROM set_aside
+UNION ALL
+SELECT withdrawals.target FROM withdrawals CROSS JOIN events ON events.id = withdrawals.event_id
+WHERE events.id NOT IN (SELECT id FROM set_aside)
+AND events.entry NOT IN (SELECT entry FROM undone_entries)
+UNION ALL
+SELECT events.id FROM undone_entries CROSS JOIN events ON events.entry = undone_entries.entry;
+CREATE VIEW moved AS
+SELECT target AS id, min(moved_ms) AS at_ms FROM corrections
+WHERE event_id NOT IN (SELECT id FROM gone) GROUP BY target;
+CREATE VIEW pass_log AS
+SELECT strftime('%Y-%m-%dT%H:%M:%S',
+                coalesce(moved.at_ms, events.at_ms) / 1000 + 60 * offset_minutes, 'unixepoch')
+           AS played_at_local,
+       box || CASE WHEN coupling THEN '+' || (box % 5 + 1) ELSE '' END
+           || ':' || direction || ':' || stroke || ':' || fret AS item,
+       tempo, notes_per_beat, clean, errors,
+       coalesce((SELECT faults.fault FROM faults WHERE target = events.id
+                 AND faults.event_id NOT IN (SELECT id FROM gone)
+                 ORDER BY faults.event_id DESC LIMIT 1), passes.fault) AS fault,
+       note, events.id
+FROM events JOIN passes ON passes.event_id = events.id LEFT JOIN moved ON moved.id = events.id
+WHERE events.id NOT IN (SELECT id FROM gone)
+ORDER BY coalesce(moved.at_ms, events.at_ms), events.id;
+"""
+"""Acts are numbered in the order in which they were last done here; what they added lies between
+two numbers of entry. `set_aside`: brought by takings-in that were all undone. `gone`: what doesn't
+stand. `moved`: what a clock that was wrong had dated."""
+
+DERIVED_NOW = """
+DROP TABLE done;
+DROP TABLE plans;
+DROP TABLE checkpoints;
+CREATE TABLE checkpoints (
+    name TEXT PRIMARY KEY,
+    last_ms INTEGER NOT NULL,
+    last_id TEXT NOT NULL,
+    body TEXT NOT NULL,
+    digest TEXT NOT NULL
+) STRICT;
+CREATE TABLE plans (
+    number INTEGER PRIMARY KEY,
+    day INTEGER NOT NULL,
+    made_at_ms INTEGER NOT NULL,
+    made_for TEXT NOT NULL,
+    settings TEXT NOT NULL,
+    body TEXT NOT NULL
+) STRICT;
+CREATE INDEX plans_by_day ON plans (day);
+CREATE TABLE played_for (
+    plan INTEGER NOT NULL REFERENCES plans (number) ON DELETE CASCADE,
+    block INTEGER NOT NULL CHECK (block >= 1),
+    event_id TEXT NOT NULL REFERENCES events (id),
+    PRIMARY KEY (plan, block, event_id)
+) STRICT;
+"""
+"""A plan knows the round and neck it was made for, and the settings; `played_for`: which passes
+were played for which of its blocks."""
+
+
+@migrations()
+def m004_acts(db: Database) -> None:
+    """Acts that are undone whole, a player's id, corrected times, faults said afterwards."""
+    kinds = ", ".join(f"'{kind}'" for kind in KINDS)
+    db.executescript(RECORD_OF_ACTS.format(kinds=kinds))
+    db.executescript(ACTS)
+    db.executescript(DERIVED_NOW)
+    _know_player(db)
+    for table in ("events", "players", "faults", "corrections", "undos"):
+        key = "id" if table == "events" else "event_id"
+        db.executescript(NO_CHANGES.format(table=table, key=key))
+
+
+def _know_player(db: Database) -> None:
+    """Give the player of a record from before an id, as old as the record."""
+    first = db.execute(
+        "SELECT at_ms, offset_minutes FROM events ORDER BY at_ms, id LIMIT 1"
+    ).fetchone()
+    if first is None:
+        return
+    player = EventIds(first[0]).next()
+    db.execute(
+        "INSERT INTO events (id, kind, at_ms, offset_minutes, entry) VALUES (?, 'player', ?, ?, ?)",
+        [player, *first, player],
+    )
+    db.execute("INSERT INTO players (event_id) VALUES (?)", [player])
+
+
+SCHEMA_VERSION = 4
 """The number of migrations; the file keeps it as PRAGMA user_version."""
-
-
-DAMAGE = (sqlite3.Error, ValueError, OverflowError, AddressError)
-"""What reading a ledger may raise: SQLite's errors, and values that no ledger holds."""
-
-
-def ledger_error(path: Path, problem: Exception) -> LedgerError:
-    """One line for what SQLite or the file system says of a ledger; all else is damage of it."""
-    name = getattr(problem, "sqlite_errorname", "")
-    reasons = {
-        "SQLITE_NOTADB": "it is not a ledger: name another file with --ledger",
-        "SQLITE_CORRUPT": "it is damaged: put a backup in its place",
-        "SQLITE_CANTOPEN": "it can't be opened: check the folder and its permissions",
-        "SQLITE_READONLY": "it can't be written: check its permissions",
-        "SQLITE_READONLY_DIRECTORY": "its folder can't be written: check the permissions",
-        "SQLITE_BUSY": "another program is writing it: try again in a moment",
-        "SQLITE_BUSY_SNAPSHOT": "another program is writing it: try again in a moment",
-        "SQLITE_LOCKED": "another program is writing it: try again in a moment",
-        "SQLITE_FULL": "the disk is full: make room and try again; nothing was recorded",
-        "SQLITE_IOERR_WRITE": "the disk can't be written; nothing was recorded",
-    }
-    reason = reasons.get(name)
-    if isinstance(problem, PermissionError):
-        reason = reasons["SQLITE_CANTOPEN"]
-    if not isinstance(problem, (sqlite3.Error, OSError)):
-        reason = reasons["SQLITE_CORRUPT"]
-    if reason is None and name.startswith("SQLITE_READONLY"):
-        reason = reasons["SQLITE_READONLY"]
-    return LedgerError(f"ledger {path}: {reason or getattr(problem, 'strerror', None) or problem}")
-
-
-@contextmanager
-def reading(path: Path) -> Iterator[None]:
-    """Turn what SQLite says, and values that no ledger holds, into a ledger error.
-
-    Raises:
-        LedgerError: The file can't be read.
-    """
-    try:
-        yield
-    except DAMAGE as problem:
-        raise ledger_error(path, problem) from problem
-
-
-def is_sound(connection: sqlite3.Connection) -> bool:
-    """Whether SQLite's own check finds nothing wrong with pages, indexes, types and rules."""
-    try:
-        (found,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
-    except DAMAGE:
-        return False
-    return bool(found == "ok")
-
-
-def file_uri(path: Path, how: str) -> str:
-    """A file as SQLite's URIs name it, and how it is opened; its name may hold any bytes.
-
-    Example:
-        >>> file_uri(Path("what?.db"), "mode=ro")
-        'file:what%3F.db?mode=ro'
-    """
-    return f"file:{quote(os.fsencode(path))}?{how}"
-
-
-def open_file(path: Path) -> Database:
-    """Open a ledger, making it on first use, and bring its schema up to date.
-
-    Raises:
-        LedgerError: It can't be opened, is no ledger, or is newer than this program.
-    """
-    if path.is_dir():
-        msg = f"ledger {path}: it is a folder: name a file"
-        raise LedgerError(msg)
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        is_new = not path.exists() or path.stat().st_size == 0
-        if is_new:
-            path.touch(mode=OWNER_ONLY, exist_ok=True)
-            path.chmod(OWNER_ONLY)
-        connection = sqlite3.connect(file_uri(path, "mode=rw"), uri=True, timeout=BUSY_SECONDS)
-    except (sqlite3.Error, OSError) as problem:
-        raise ledger_error(path, problem) from problem
-    try:
-        return _prepared(connection, path)
-    except DAMAGE as problem:
-        connection.close()
-        raise ledger_error(path, problem) from problem
-    except LedgerError:
-        connection.close()
-        raise
-
-
-def _prepared(connection: sqlite3.Connection, path: Path) -> Database:
-    version = _version(connection, path)
-    connection.execute("PRAGMA foreign_keys=ON")
-    connection.execute("PRAGMA synchronous=FULL")
-    db = Database(connection, execute_plugins=False)
-    if 0 < version < SCHEMA_VERSION:
-        _keep_copy(connection, path, version)
-    if version < SCHEMA_VERSION:
-        connection.execute("PRAGMA journal_mode=WAL")
-        db.execute("BEGIN IMMEDIATE")
-        try:
-            # Another process may have done it while this one waited for the lock.
-            if _version(connection, path) < SCHEMA_VERSION:
-                migrations.apply(db)
-                connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
-                connection.execute(f"PRAGMA user_version={SCHEMA_VERSION}")
-            db.commit()
-        except BaseException:
-            db.rollback()
-            raise
-    return db
-
-
-def _keep_copy(connection: sqlite3.Connection, path: Path, version: int) -> None:
-    """A copy of the ledger as it was before its schema is brought up to date."""
-    copy = sqlite3.connect(path.with_name(f"{path.stem}-before-version-{version + 1}.db"))
-    try:
-        connection.backup(copy)
-    finally:
-        copy.close()
-
-
-def _version(connection: sqlite3.Connection, path: Path) -> int:
-    """The schema version of a file that is a ledger or empty; 0 if it is empty."""
-    tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
-    application = connection.execute("PRAGMA application_id").fetchone()[0]
-    version = int(connection.execute("PRAGMA user_version").fetchone()[0])
-    if tables and application != APPLICATION_ID:
-        msg = f"ledger {path}: it is another program's database: name another file with --ledger"
-        raise LedgerError(msg)
-    if version > SCHEMA_VERSION:
-        msg = f"ledger {path}: it was written by a newer upneck: bring this program up to date"
-        raise LedgerError(msg)
-    return version

@@ -16,8 +16,8 @@ from scheduler.guitar.rounds import Trip
 from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.player.belief import BASE, PRACTICE, Outlook
 from scheduler.player.quadrature import Gaussian
-from scheduler.player.standing import done_in_round
-from scheduler.player.tempo import FAIR_CHANCE, Bench, fastest_mark
+from scheduler.player.standing import counts_in_round
+from scheduler.player.tempo import FAIR_CHANCE, Ability, fastest_mark
 
 SHIFT_SD = 0.15
 """Uncertainty about how well the coming parts go, beside that of the weights (our choice)."""
@@ -66,20 +66,20 @@ class Stretch(NamedTuple):
     failing: tuple[float, ...]
 
 
-def stretches_of(bench: Bench, trips: Sequence[Trip]) -> list[Stretch]:
+def stretches_of(ability: Ability, trips: Sequence[Trip]) -> list[Stretch]:
     """What remains of each trip; times follow what the items that are done have taken."""
-    factor = learnt_factor(bench, trips)
-    return [_stretch(bench, trip, factor) for trip in trips]
+    factor = learnt_factor(ability, trips)
+    return [_stretch(ability, trip, factor) for trip in trips]
 
 
-def _stretch(bench: Bench, trip: Trip, factor: float) -> Stretch:
+def _stretch(ability: Ability, trip: Trip, factor: float) -> Stretch:
     means, variances, failing = [0.0] * SHIFTS, [0.0] * SHIFTS, [0.0] * SHIFTS
-    remaining = [item for item in trip.items if not _is_done(bench, item)]
+    remaining = [item for item in trip.items if not _is_done(ability, item)]
     for stroke in Stroke:
         left = [item for item in remaining if item.stroke is stroke]
         if left:
-            opening = opening_seconds(bench.floor_tempo)
-            for place, effort in enumerate(_efforts(bench, left)):
+            opening = opening_seconds(ability.floor_tempo)
+            for place, effort in enumerate(_efforts(ability, left)):
                 means[place] += factor * (effort.mean * len(left) + opening)
                 variances[place] += factor * factor * effort.variance * len(left)
                 failing[place] += effort.failing * len(left) / len(remaining)
@@ -87,33 +87,33 @@ def _stretch(bench: Bench, trip: Trip, factor: float) -> Stretch:
     return Stretch(len(remaining), tuple(means), deviations, tuple(failing))
 
 
-def _is_done(bench: Bench, item: Item) -> bool:
-    return done_in_round(bench.state.history(item), bench.floor_speed)
+def _is_done(ability: Ability, item: Item) -> bool:
+    return counts_in_round(ability.state.history(item), ability.floor_speed)
 
 
-def learnt_factor(bench: Bench, trips: Sequence[Trip]) -> float:
+def learnt_factor(ability: Ability, trips: Sequence[Trip]) -> float:
     """Seconds that this round's new ground took, as a share of what it should have taken.
 
     What it should have taken is what the belief says now of these items as if they were new.
     """
-    started = bench.state.round.started
-    spent = sum(day.new_seconds for number, day in bench.state.days.items() if number >= started)
+    started = ability.state.round.started
+    spent = sum(day.new_seconds for number, day in ability.state.days.items() if number >= started)
     expected = 0.0
     for trip in trips:
-        done = [item for item in trip.items if _is_done(bench, item)]
+        done = [item for item in trip.items if _is_done(ability, item)]
         if done:
-            middle = effort_of(bench, _like(_as_new(bench, done)), 0.0)
+            middle = effort_of(ability, _like(_as_new(ability, done)), 0.0)
             expected += middle.mean * len(done)
     strength = FACTOR_STRENGTH_SECONDS
     return min(max((strength + spent) / (strength + expected), LEAST_FACTOR), LARGEST_FACTOR)
 
 
-def _as_new(bench: Bench, items: Sequence[Item]) -> list[Outlook]:
+def _as_new(ability: Ability, items: Sequence[Item]) -> list[Outlook]:
     """What would be believed of items if they had never been played themselves."""
-    belief, day = bench.state.belief, bench.now.day
+    belief, day = ability.state.belief, ability.now.day
     found = []
     for item in items:
-        outlook = belief.outlook(item, bench.notes(item), 0.0, day)
+        outlook = belief.outlook(item, ability.notes(item), 0.0, day)
         own = belief.own_weight(item, day).mean
         found.append(outlook._replace(rest=outlook.rest._replace(mean=outlook.rest.mean - own)))
     return found
@@ -127,21 +127,21 @@ def _like(outlooks: Sequence[Outlook]) -> Outlook:
     return outlooks[0]._replace(rest=Gaussian(mean, variance))
 
 
-def _efforts(bench: Bench, left: Sequence[Item]) -> Iterable[Effort]:
+def _efforts(ability: Ability, left: Sequence[Item]) -> Iterable[Effort]:
     """What one of some like items takes, under each shared shift of the error rate."""
-    like = _like([bench.outlook(item) for item in left])
-    belief, day = bench.state.belief, bench.now.day
+    like = _like([ability.outlook(item) for item in left])
+    belief, day = ability.state.belief, ability.now.day
     kind = "coupling" if left[0].coupling else "single"
     known = belief.weight(BASE, day).variance + belief.weight(kind, day).variance
     own = max(like.rest.variance - known, LEAST_OWN_VARIANCE)
     spread = sqrt(known + SHIFT_SD**2)
-    before = fmean(bench.state.history(item).passes for item in left)
+    before = fmean(ability.state.history(item).passes for item in left)
     for middle in NORMAL_MIDDLES:
         rest = Gaussian(like.rest.mean + middle * spread, own)
-        yield effort_of(bench, like._replace(rest=rest), before)
+        yield effort_of(ability, like._replace(rest=rest), before)
 
 
-def effort_of(bench: Bench, outlook: Outlook, before: float) -> Effort:
+def effort_of(ability: Ability, outlook: Outlook, before: float) -> Effort:
     """What an item takes, visit after visit.
 
     A visit is two tries at the tempo and a slower one that counts as practice; every pass
@@ -149,13 +149,13 @@ def effort_of(bench: Bench, outlook: Outlook, before: float) -> Effort:
     is one slower pass.
 
     Args:
-        bench: The record so far, the moment and the settings.
+        ability: The record so far, the moment and the settings.
         outlook: What is believed of the item.
         before: The passes it had so far.
     """
-    beat = bench.notes_per_beat
-    gain = bench.state.belief.weight(PRACTICE, bench.now.day).mean * STILL_RETAINED
-    tempo = max(fastest_mark(outlook, beat, bench.clean_target), bench.floor_tempo)
+    beat = ability.notes_per_beat
+    gain = ability.state.belief.weight(PRACTICE, ability.now.day).mean * STILL_RETAINED
+    tempo = max(fastest_mark(outlook, beat, ability.clean_target), ability.floor_tempo)
     speed = speed_of(tempo, beat)
     one = pass_seconds(outlook.notes, speed) + settle_seconds(tempo)
     failed = (2 + SLOWER) * one + opening_seconds(tempo)

@@ -17,7 +17,7 @@ from typing import NamedTuple
 TOLERANCE = 1e-12
 
 
-class Candidate(NamedTuple):
+class Option(NamedTuple):
     """Something that may be chosen once."""
 
     cost: float
@@ -39,7 +39,7 @@ class _Taken(NamedTuple):
     before: "_Taken | None"
 
 
-def best_choice(candidates: Sequence[Candidate], capacity: float) -> tuple[int, ...]:
+def best_choice(candidates: Sequence[Option], capacity: float) -> tuple[int, ...]:
     """The positions of the candidates whose summed worth is the largest that fits.
 
     Args:
@@ -47,7 +47,7 @@ def best_choice(candidates: Sequence[Candidate], capacity: float) -> tuple[int, 
         capacity: The most that the costs may sum up to.
 
     Example:
-        >>> best_choice([Candidate(12, 24), Candidate(7, 13), Candidate(11, 23)], 19)
+        >>> best_choice([Option(12, 24), Option(7, 13), Option(11, 23)], 19)
         (0, 1)
     """
     order = [
@@ -93,7 +93,7 @@ def _undominated(first: list[_Choice], second: list[_Choice]) -> list[_Choice]:
 class _Bound:
     """What the rest of the candidates, sorted by worth per cost, could add at most and at least."""
 
-    def __init__(self, ordered: list[Candidate]) -> None:
+    def __init__(self, ordered: list[Option]) -> None:
         self.ordered = ordered
         self.costs = [0.0, *accumulate(candidate.cost for candidate in ordered)]
         self.worths = [0.0, *accumulate(candidate.worth for candidate in ordered)]

@@ -6,10 +6,10 @@ from statistics import median
 from scheduler.guitar.durations import opening_seconds
 from scheduler.guitar.items import Item
 from scheduler.guitar.rounds import Trip
-from scheduler.plan.ahead import FURTHEST_DAYS, Ahead
 from scheduler.plan.cost import visit_seconds
-from scheduler.player.standing import done_in_round
-from scheduler.player.tempo import Bench, onward_tempo
+from scheduler.plan.practice_days import FURTHEST_DAYS, PracticeDays
+from scheduler.player.standing import counts_in_round
+from scheduler.player.tempo import Ability, onward_tempo
 
 NO_CHANCE = 0.02
 """Where half of what remains is clean less than once in fifty passes, no date is given."""
@@ -20,27 +20,32 @@ NO_END = (
 )
 
 
-def obstacle(bench: Bench, trips: Sequence[Trip], ahead: Ahead) -> str | None:
+NOTHING_HERE = "Nothing of this round lies on this neck: upneck setup shows the neck."
+
+
+def obstacle(ability: Ability, trips: Sequence[Trip], practice_days: PracticeDays) -> str | None:
     """What stands in the way of finishing the round at all; None if nothing does."""
+    if not trips:
+        return NOTHING_HERE
     left = [
         item for trip in trips for item in trip.items
-        if not done_in_round(bench.state.history(item), bench.floor_speed)
+        if not counts_in_round(ability.state.history(item), ability.floor_speed)
     ]  # fmt: skip
     if not left:
         return None
-    today = bench.now.day
-    if not any(ahead.is_planned(day) for day in range(today, today + FURTHEST_DAYS)):
+    today = ability.now.day
+    if not any(practice_days.is_planned(day) for day in range(today, today + FURTHEST_DAYS)):
         return "No practice day is left: give weekdays with --days, or fewer days off."
-    longest = max(_shortest_visit(bench, item) for item in _one_of_each_length(left))
-    if longest > ahead.minutes * 60:
+    longest = max(_shortest_visit(ability, item) for item in _one_of_each_length(left))
+    if longest > practice_days.minutes * 60:
         return (
-            f"{ahead.minutes:g} minutes a day are too short for an item of this round: the longest "
-            f"take {longest / 60:.1f} minutes with their count-in."
+            f"{practice_days.minutes:g} minutes a day are too short for an item of this round: the "
+            f"longest take {longest / 60:.1f} minutes with their count-in."
         )
-    chances = [bench.outlook(item).clean_chance(bench.floor_speed) for item in left]
+    chances = [ability.outlook(item).clean_chance(ability.floor_speed) for item in left]
     if median(chances) < NO_CHANCE:
         return (
-            f"The floor tempo of {bench.floor_tempo:.4g} is out of reach: half of what is left "
+            f"The floor tempo of {ability.floor_tempo:.4g} is out of reach: half of what is left "
             "would be clean less than once in fifty passes. A lower one would do: "
             "upneck round --floor-tempo."
         )
@@ -52,8 +57,8 @@ def _one_of_each_length(items: Sequence[Item]) -> list[Item]:
     return list({item.coupling: item for item in reversed(items)}.values())
 
 
-def _shortest_visit(bench: Bench, item: Item) -> float:
+def _shortest_visit(ability: Ability, item: Item) -> float:
     """Seconds of one clean pass in a block of its own."""
-    tempo = max(onward_tempo(bench, item), bench.floor_tempo)
-    once = visit_seconds(bench.notes(item), tempo, bench.notes_per_beat, 1.0)
+    tempo = max(onward_tempo(ability, item), ability.floor_tempo)
+    once = visit_seconds(ability.notes(item), tempo, ability.notes_per_beat, 1.0)
     return once + opening_seconds(tempo)

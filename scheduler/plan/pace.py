@@ -4,7 +4,7 @@ Every figure starts from the settings and is moved by what was recorded.
 
 Source:
     The strengths of the starting values: our choice, set on simulated players
-    (docs/planning.md).
+    (docs/how-it-decides.md).
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import NamedTuple
 
-from scheduler.plan.ahead import weekday_of
 from scheduler.plan.planner import LONGEST_WARM_UP_SECONDS, WARM_UP_SHARE
+from scheduler.plan.practice_days import weekday_of
 from scheduler.player.replay import Day
 
 LOOK_BACK_DAYS = 56

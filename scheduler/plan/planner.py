@@ -9,19 +9,19 @@ from dataclasses import dataclass, replace
 from scheduler.guitar.durations import opening_seconds
 from scheduler.guitar.items import Item
 from scheduler.plan.cautions import cautions
-from scheduler.plan.knapsack import Candidate, best_choice
+from scheduler.plan.knapsack import Option, best_choice
 from scheduler.plan.session import (
     Block,
-    Costing,
+    Costs,
     Reason,
     Session,
-    Wish,
+    Visit,
     blocks_of,
     breaks_in,
     middle_of,
 )
-from scheduler.plan.wishes import Candidates, candidates, onward_wish, warm_ups
-from scheduler.player.tempo import Bench
+from scheduler.plan.visits import Candidates, candidates, onward_visit, warm_ups
+from scheduler.player.tempo import Ability
 
 WARM_UP_SHARE = 0.1
 LONGEST_WARM_UP_SECONDS = 120.0
@@ -32,90 +32,90 @@ ROUNDING_SECONDS = 1e-6
 class Choice:
     """What the session holds, before it is put in order."""
 
-    warm_up: tuple[Wish, ...] = ()
-    revisits: tuple[Wish, ...] = ()
-    onward: tuple[Wish, ...] = ()
+    warm_up: tuple[Visit, ...] = ()
+    revisits: tuple[Visit, ...] = ()
+    onward: tuple[Visit, ...] = ()
 
 
 def plan_session(
-    bench: Bench, order: tuple[Item, ...], budget_seconds: float, revisit_share: float
+    ability: Ability, order: tuple[Item, ...], budget_seconds: float, revisit_share: float
 ) -> Session:
-    """Plan the session of the day of `bench.now`.
+    """Plan the session of the day of `ability.now`.
 
     Args:
-        bench: The record so far, the moment and the settings.
+        ability: The record so far, the moment and the settings.
         order: The items of the round, in order.
         budget_seconds: The time there is.
         revisit_share: The most of it that goes to repair and refresh, 0 to 1.
     """
-    return session_of(bench, candidates(bench, order), order, budget_seconds, revisit_share)
+    return session_of(ability, candidates(ability, order), order, budget_seconds, revisit_share)
 
 
 def session_of(
-    bench: Bench,
+    ability: Ability,
     found: Candidates,
     order: tuple[Item, ...],
     budget_seconds: float,
     revisit_share: float,
 ) -> Session:
     """Plan a session from candidates that were found; the rest as in `plan_session`."""
-    packer = Packer(bench, found, order, budget_seconds)
-    choice = packer.fill(packer.first_choice(revisit_share))
-    blocks = packer.arrange(choice)
+    planner = Planner(ability, found, order, budget_seconds)
+    choice = planner.fill(planner.first_choice(revisit_share))
+    blocks = planner.arrange(choice)
     session = Session(
-        day=bench.now.day,
+        day=ability.now.day,
         budget_seconds=budget_seconds,
         blocks=blocks,
         breaks=breaks_in(blocks),
         cautions=(),
         short_of_floor=found.short_of_floor,
     )
-    said = cautions(bench.state.days, session.day, session.planned_seconds)
+    said = cautions(ability.state.days, session.day, session.planned_seconds)
     return session._replace(cautions=said if blocks else ())
 
 
-class Packer:
+class Planner:
     """Chooses and arranges within one budget."""
 
     def __init__(
-        self, bench: Bench, found: Candidates, order: tuple[Item, ...], budget_seconds: float
+        self, ability: Ability, found: Candidates, order: tuple[Item, ...], budget_seconds: float
     ) -> None:
-        self.bench = bench
+        self.ability = ability
         self.found = found
         self.places = {item: place for place, item in enumerate(order)}
         self.budget = budget_seconds + ROUNDING_SECONDS
-        self.costing = Costing(bench)
-        self._onward: list[Wish] = []
+        self.costs = Costs(ability)
+        self._onward: list[Visit] = []
 
     def first_choice(self, revisit_share: float) -> Choice:
         """Warm-up and revisits within their shares, then onward as far as it goes."""
         warm_up = self._warm_up()
-        spent = sum(block.seconds for block in blocks_of(warm_up, self.costing))
+        spent = sum(block.seconds for block in blocks_of(warm_up, self.costs))
         room = min(revisit_share * self.budget, self.budget - spent)
         revisits = self._best(self.found.failed, room)
-        left = room - sum(self.costing.alone(wish) for wish in revisits)
+        left = room - sum(self.costs.alone(visit) for visit in revisits)
         revisits += self._best(self.found.revisits, left)
         choice = Choice(warm_up, revisits)
         return self._with_onward(choice)
 
-    def _warm_up(self) -> tuple[Wish, ...]:
+    def _warm_up(self) -> tuple[Visit, ...]:
         most = min(WARM_UP_SHARE * self.budget, LONGEST_WARM_UP_SECONDS)
-        chosen: list[Wish] = []
-        for wish in warm_ups(self.bench, self.found):
-            tried = blocks_of([*chosen, wish], self.costing)
+        chosen: list[Visit] = []
+        for visit in warm_ups(self.ability, self.found):
+            tried = blocks_of([*chosen, visit], self.costs)
             if len(tried) > 1 or sum(block.seconds for block in tried) > most:
                 break
-            chosen.append(wish)
+            chosen.append(visit)
         return tuple(chosen)
 
-    def _best(self, wishes: tuple[Wish, ...], room: float) -> tuple[Wish, ...]:
-        options = [Candidate(self.costing.alone(wish), wish.worth) for wish in wishes]
-        return tuple(wishes[place] for place in best_choice(options, room))
+    def _best(self, visits: tuple[Visit, ...], room: float) -> tuple[Visit, ...]:
+        options = [Option(self.costs.alone(visit), visit.worth) for visit in visits]
+        return tuple(visits[place] for place in best_choice(options, room))
 
-    def _wish_onward(self, count: int) -> tuple[Wish, ...]:
-        """The first onward items as wishes; each is worked out once."""
+    def _onward_visits(self, count: int) -> tuple[Visit, ...]:
+        """The first onward items as visits; each is worked out once."""
         while len(self._onward) < min(count, len(self.found.onward)):
-            self._onward.append(onward_wish(self.bench, self.found.onward[len(self._onward)]))
+            self._onward.append(onward_visit(self.ability, self.found.onward[len(self._onward)]))
         return tuple(self._onward[:count])
 
     def _with_onward(self, choice: Choice) -> Choice:
@@ -123,13 +123,13 @@ class Packer:
         count = len(choice.onward)
         room = self.budget - self.seconds(choice)
         while room > 0 and count < len(self.found.onward):
-            wish = self._wish_onward(count + 1)[count]
-            room -= self.costing.visit(wish.item, wish.tempo)[1]
+            visit = self._onward_visits(count + 1)[count]
+            room -= self.costs.of(visit.item, visit.tempo)[1]
             count += 1
-        fitting = replace(choice, onward=self._wish_onward(count))
+        fitting = replace(choice, onward=self._onward_visits(count))
         while count and not self.fits(fitting):
             count -= 1
-            fitting = replace(choice, onward=self._wish_onward(count))
+            fitting = replace(choice, onward=self._onward_visits(count))
         return fitting
 
     def fill(self, choice: Choice) -> Choice:
@@ -143,10 +143,10 @@ class Packer:
                 choice, grown = more, True
             room = self.budget - self.seconds(choice)
             chosen = frozenset(choice.revisits)
-            for wish in (*self.found.failed, *self.found.revisits):
-                if wish in chosen or not self._may_fit(choice, wish, room):
+            for visit in (*self.found.failed, *self.found.revisits):
+                if visit in chosen or not self._may_fit(choice, visit, room):
                     continue
-                tried = replace(choice, revisits=(*choice.revisits, wish))
+                tried = replace(choice, revisits=(*choice.revisits, visit))
                 seconds = self.seconds(tried)
                 if seconds <= self.budget:
                     choice, grown, room = tried, True, self.budget - seconds
@@ -156,21 +156,21 @@ class Packer:
         """Revisits that surely fit, each in a block of its own, taken all at once."""
         room = self.budget - self.seconds(choice)
         chosen, more = frozenset(choice.revisits), []
-        for wish in (*self.found.failed, *self.found.revisits):
-            cost = self.costing.alone(wish)
-            if cost <= room and wish not in chosen:
-                more.append(wish)
+        for visit in (*self.found.failed, *self.found.revisits):
+            cost = self.costs.alone(visit)
+            if cost <= room and visit not in chosen:
+                more.append(visit)
                 room -= cost
         tried = replace(choice, revisits=(*choice.revisits, *more))
         return tried if more and self.fits(tried) else choice
 
-    def _may_fit(self, choice: Choice, wish: Wish, room: float) -> bool:
+    def _may_fit(self, choice: Choice, visit: Visit, room: float) -> bool:
         """A quick look before the arrangement is made: alone, or beside one of its own box."""
-        inside = self.costing.visit(wish.item, wish.tempo)[1]
-        if inside + opening_seconds(wish.tempo) <= room:
+        inside = self.costs.of(visit.item, visit.tempo)[1]
+        if inside + opening_seconds(visit.tempo) <= room:
             return True
         return inside <= room and any(
-            (wish.reason, wish.item.box, wish.item.coupling, wish.item.stroke)
+            (visit.reason, visit.item.box, visit.item.coupling, visit.item.stroke)
             == (other.reason, other.item.box, other.item.coupling, other.item.stroke)
             for other in choice.revisits
         )
@@ -187,13 +187,13 @@ class Packer:
         """Warm-up, onward to the middle, repair, the rest onward, refresh last."""
         in_order = sorted(
             choice.revisits,
-            key=lambda wish: (self.places.get(wish.item, len(self.places)), wish.item),
+            key=lambda visit: (self.places.get(visit.item, len(self.places)), visit.item),
         )
-        repair = [wish for wish in in_order if wish.reason is Reason.REPAIR]
-        refresh = [wish for wish in in_order if wish.reason is Reason.REFRESH]
+        repair = [visit for visit in in_order if visit.reason is Reason.REPAIR]
+        refresh = [visit for visit in in_order if visit.reason is Reason.REFRESH]
         onward = list(choice.onward)
-        cut = middle_of(onward, lambda wish: self.costing.visit(wish.item, wish.tempo)[1])
+        cut = middle_of(onward, lambda visit: self.costs.of(visit.item, visit.tempo)[1])
         if not repair:
             cut = len(onward)
-        wishes = [*choice.warm_up, *onward[:cut], *repair, *onward[cut:], *refresh]
-        return blocks_of(wishes, self.costing)
+        visits = [*choice.warm_up, *onward[:cut], *repair, *onward[cut:], *refresh]
+        return blocks_of(visits, self.costs)

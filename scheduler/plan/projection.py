@@ -15,11 +15,11 @@ from random import Random
 from typing import NamedTuple
 
 from scheduler.guitar.rounds import Part, Trip
-from scheduler.plan.ahead import FURTHEST_DAYS, Ahead, weekday_of
 from scheduler.plan.effort import SHIFTS, Stretch, stretches_of
 from scheduler.plan.obstacles import NO_END, obstacle
 from scheduler.plan.pace import Pace, weekday_belief
-from scheduler.player.tempo import Bench
+from scheduler.plan.practice_days import FURTHEST_DAYS, PracticeDays, weekday_of
+from scheduler.player.tempo import Ability
 
 FUTURES = 1000
 
@@ -77,29 +77,29 @@ class Projection:
 
 
 def project(
-    bench: Bench,
+    ability: Ability,
     trips: Sequence[Trip],
     pace: Pace,
-    ahead: Ahead,
+    practice_days: PracticeDays,
     seed: int,
     futures: int = FUTURES,
 ) -> Projection:
     """Project the end of every trip, part and the round.
 
     Args:
-        bench: The record so far, the moment and the settings.
+        ability: The record so far, the moment and the settings.
         trips: The trips of the round, in order.
         pace: How the player practises.
-        ahead: Budget, weekdays and days off.
+        practice_days: Budget, weekdays and days off.
         seed: The same seed gives the same futures.
         futures: How many are simulated.
     """
-    stretches = stretches_of(bench, trips)
-    blocked = obstacle(bench, trips, ahead)
+    stretches = stretches_of(ability, trips)
+    blocked = obstacle(ability, trips, practice_days)
     if blocked is not None:
         futures = 1
-        ahead = replace(ahead, weekdays=frozenset())
-    ends = _futures(bench, stretches, pace, ahead, Random(seed), futures)
+        practice_days = replace(practice_days, weekdays=frozenset())
+    ends = _futures(ability, stretches, pace, practice_days, Random(seed), futures)
     by_trip = {trip: [future[place] for future in ends] for place, trip in enumerate(trips)}
     groups: list[tuple[Part | None, Trip | None, Sequence[Trip]]] = [
         (trip.part, trip, [trip]) for trip in trips
@@ -109,12 +109,12 @@ def project(
         if of_part:
             groups.append((part, None, of_part))
     groups.append((None, None, trips))
-    milestones = [_milestone(bench, *group, by_trip) for group in groups]
+    milestones = [_milestone(ability, *group, by_trip) for group in groups]
     projection = Projection(
         items_total=sum(len(trip.items) for trip in trips),
         items_clean=sum(len(trip.items) for trip in trips) - sum(s.items for s in stretches),
         milestones=tuple(milestones),
-        expected_clean=_expected_clean(bench, stretches, pace, ahead),
+        expected_clean=_expected_clean(ability, stretches, pace, practice_days),
         obstacle=blocked,
     )
     if blocked is None and projection.finish.middle is None:
@@ -122,37 +122,37 @@ def project(
     return projection
 
 
-def _work_a_day(pace: Pace, ahead: Ahead) -> float:
+def _work_a_day(pace: Pace, practice_days: PracticeDays) -> float:
     """Seconds on new ground that a day yields which is practised for the whole budget."""
-    return ahead.minutes * pace.seconds_per_minute * pace.new_share
+    return practice_days.minutes * pace.seconds_per_minute * pace.new_share
 
 
-def _done_today(bench: Bench) -> float:
+def _done_today(ability: Ability) -> float:
     """Seconds on new ground that were recorded today already."""
-    today = bench.state.days.get(bench.now.day)
+    today = ability.state.days.get(ability.now.day)
     return today.new_seconds if today else 0.0
 
 
 def _futures(
-    bench: Bench,
+    ability: Ability,
     stretches: Sequence[Stretch],
     pace: Pace,
-    ahead: Ahead,
+    practice_days: PracticeDays,
     random: Random,
     futures: int,
 ) -> list[list[int | None]]:
     """For every future the day on which each stretch ends; 0 if nothing of it remains."""
-    today = bench.now.day
-    planned = [day for day in range(today, today + FURTHEST_DAYS) if ahead.is_planned(day)]
+    today = ability.now.day
+    planned = [day for day in range(today, today + FURTHEST_DAYS) if practice_days.is_planned(day)]
     remaining = [(place, stretch) for place, stretch in enumerate(stretches) if stretch.items]
     if not remaining:
         return [[0] * len(stretches)] * futures
-    a_day = _work_a_day(pace, ahead)
+    a_day = _work_a_day(pace, practice_days)
     found = []
     for number in range(futures):
         shift = number % SHIFTS
         ends = list(accumulate(_time(stretch, shift, random) for _, stretch in remaining))
-        practised, works = _practised(bench, planned, pace, a_day, random, max(ends, default=0))
+        practised, works = _practised(ability, planned, pace, a_day, random, max(ends, default=0))
         days: list[int | None] = [0] * len(stretches)
         for (place, stretch), end in zip(remaining, ends, strict=True):
             last = bisect_left(works, end) + _stragglers(stretch, shift, a_day, random)
@@ -190,7 +190,7 @@ def _day_chances(pace: Pace, random: Random) -> list[float]:
 
 
 def _practised(
-    bench: Bench,
+    ability: Ability,
     planned: Sequence[int],
     pace: Pace,
     a_day: float,
@@ -198,7 +198,7 @@ def _practised(
     enough: float,
 ) -> tuple[list[int], list[float]]:
     """The practised days of one future, and the work done by the end of each."""
-    today, done_today = bench.now.day, _done_today(bench)
+    today, done_today = ability.now.day, _done_today(ability)
     chances = _day_chances(pace, random)
     ratio = max(random.gauss(pace.ratio, pace.ratio_error), LEAST_RATIO)
     days: list[int] = []
@@ -218,19 +218,19 @@ def _practised(
 
 
 def _expected_clean(
-    bench: Bench, stretches: Sequence[Stretch], pace: Pace, ahead: Ahead
+    ability: Ability, stretches: Sequence[Stretch], pace: Pace, practice_days: PracticeDays
 ) -> dict[int, float]:
     """Items expected to become clean on the days ahead, along the mean path."""
     left = [(float(s.items), s.means[SHIFTS // 2]) for s in reversed(stretches) if s.items]
-    a_day = _work_a_day(pace, ahead) * pace.ratio
-    done_today = _done_today(bench)
+    a_day = _work_a_day(pace, practice_days) * pace.ratio
+    done_today = _done_today(ability)
     expected: dict[int, float] = {}
-    for day in range(bench.now.day, bench.now.day + FURTHEST_DAYS):
+    for day in range(ability.now.day, ability.now.day + FURTHEST_DAYS):
         if not left:
             break
-        if not ahead.is_planned(day):
+        if not practice_days.is_planned(day):
             continue
-        if day == bench.now.day and done_today:
+        if day == ability.now.day and done_today:
             work = max(0.0, a_day - done_today)
         else:
             work = a_day * pace.weekdays[weekday_of(day)].mean
@@ -253,17 +253,19 @@ def _advance(left: list[tuple[float, float]], work: float) -> float:
 
 
 def _milestone(
-    bench: Bench,
+    ability: Ability,
     part: Part | None,
     trip: Trip | None,
     trips: Sequence[Trip],
     by_trip: dict[Trip, list[int | None]],
 ) -> Milestone:
     reached = [
-        bench.state.history(item).reached_on(bench.floor_speed)
+        ability.state.history(item).reached_on(ability.floor_speed)
         for each in trips
         for item in each.items
     ]
+    if not reached:
+        return Milestone(part, trip, Window(None, None, None), None)
     if all(day is not None for day in reached):
         done_on = date.fromordinal(max(day for day in reached if day is not None))
         return Milestone(part, trip, Window(done_on, done_on, done_on), done_on)

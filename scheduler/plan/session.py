@@ -11,7 +11,7 @@ from scheduler.guitar.metronome import MARKS, BeatsPerMinute, speed_of
 from scheduler.plan.cost import expected_passes, visit_seconds
 from scheduler.player.facts import Fault
 from scheduler.player.replay import RECENT_DAYS
-from scheduler.player.tempo import Bench
+from scheduler.player.tempo import Ability
 
 MARKS_IN_A_BLOCK = 2
 """Items whose tempos lie further apart than so many marks are not played in one block."""
@@ -34,7 +34,7 @@ class Reason(StrEnum):
     REFRESH = "refresh"
 
 
-class Wish(NamedTuple):
+class Visit(NamedTuple):
     """An item that the session should hold, before it is put into a block.
 
     Attributes:
@@ -134,17 +134,17 @@ class Session(NamedTuple):
         return sum(block.seconds for block in self.blocks if block.reason is Reason.WARM_UP)
 
 
-def _belongs_with(group: list[Wish], wish: Wish) -> bool:
-    """Whether a wish can be played in one block with those before it."""
+def _belongs_with(group: list[Visit], visit: Visit) -> bool:
+    """Whether a visit can be played in one block with those before it."""
     first = group[0]
     if (
-        first.reason is not wish.reason
+        first.reason is not visit.reason
         or (first.item.box, first.item.coupling, first.item.stroke)
-        != (wish.item.box, wish.item.coupling, wish.item.stroke)
-        or (wish.item.coupling and first.item.direction is not wish.item.direction)
+        != (visit.item.box, visit.item.coupling, visit.item.stroke)
+        or (visit.item.coupling and first.item.direction is not visit.item.direction)
     ):
         return False
-    tempos = [member.tempo for member in group] + [wish.tempo]
+    tempos = [member.tempo for member in group] + [visit.tempo]
     return _marks_between(min(tempos), max(tempos)) <= MARKS_IN_A_BLOCK
 
 
@@ -152,70 +152,70 @@ def _marks_between(slower: float, faster: float) -> int:
     return sum(1 for mark in MARKS if slower < mark <= faster)
 
 
-def grouped(wishes: Iterable[Wish]) -> list[list[Wish]]:
-    """Wishes, in order, in the groups that become blocks."""
-    groups: list[list[Wish]] = []
-    for wish in wishes:
-        if groups and _belongs_with(groups[-1], wish):
-            groups[-1].append(wish)
+def grouped(visits: Iterable[Visit]) -> list[list[Visit]]:
+    """Visits, in order, in the groups that become blocks."""
+    groups: list[list[Visit]] = []
+    for visit in visits:
+        if groups and _belongs_with(groups[-1], visit):
+            groups[-1].append(visit)
         else:
-            groups.append([wish])
+            groups.append([visit])
     return groups
 
 
-class Costing:
+class Costs:
     """Chances and seconds of items at tempos, each computed once."""
 
-    def __init__(self, bench: Bench) -> None:
-        self.bench = bench
-        self._outlook = bench.outlook
+    def __init__(self, ability: Ability) -> None:
+        self.ability = ability
+        self._outlook = ability.outlook
         self._known: dict[tuple[Item, float], tuple[float, float]] = {}
 
-    def visit(self, item: Item, tempo: BeatsPerMinute) -> tuple[float, float]:
+    def of(self, item: Item, tempo: BeatsPerMinute) -> tuple[float, float]:
         """Chance of a clean pass, and expected seconds inside a block."""
         key = (item, tempo)
         if key not in self._known:
-            beat = self.bench.notes_per_beat
+            beat = self.ability.notes_per_beat
             chance = self._outlook(item).clean_chance(speed_of(tempo, beat))
-            seconds = visit_seconds(self.bench.notes(item), tempo, beat, chance)
+            seconds = visit_seconds(self.ability.notes(item), tempo, beat, chance)
             self._known[key] = (chance, seconds)
         return self._known[key]
 
-    def alone(self, wish: Wish) -> float:
+    def alone(self, visit: Visit) -> float:
         """Expected seconds of an item in a block of its own."""
-        return self.visit(wish.item, wish.tempo)[1] + opening_seconds(wish.tempo)
+        return self.of(visit.item, visit.tempo)[1] + opening_seconds(visit.tempo)
 
 
-def block_of(number: int, group: list[Wish], costing: Costing) -> Block:
-    """The block of a group of wishes, at the slowest of their tempos."""
-    tempo = min(wish.tempo for wish in group)
-    before = [None, *(wish.item for wish in group)]
+def block_of(number: int, group: list[Visit], costs: Costs) -> Block:
+    """The block of a group of visits, at the slowest of their tempos."""
+    tempo = min(visit.tempo for visit in group)
+    before = [None, *(visit.item for visit in group)]
     items = []
-    for last, wish in zip(before, group, strict=False):
-        chance, seconds = costing.visit(wish.item, tempo)
-        way = way_seconds(last, wish.item, tempo)
+    for last, visit in zip(before, group, strict=False):
+        chance, seconds = costs.of(visit.item, tempo)
+        way = way_seconds(last, visit.item, tempo)
         items.append(
             PlannedItem(
-                wish.item, tempo, chance, expected_passes(chance), seconds + way,
-                wish.worth, wish.why,
+                visit.item, tempo, chance, expected_passes(chance), seconds + way,
+                visit.worth, visit.why,
             )
         )  # fmt: skip
     return Block(
         number=number,
         reason=group[0].reason,
         tempo=tempo,
-        notes_per_beat=costing.bench.notes_per_beat,
+        notes_per_beat=costs.ability.notes_per_beat,
         seconds=sum(item.seconds for item in items),
         items=tuple(items),
-        fault=shared_fault(costing.bench, [wish.item for wish in group]),
+        fault=shared_fault(costs.ability, [visit.item for visit in group]),
     )
 
 
-def shared_fault(bench: Bench, items: Sequence[Item]) -> Fault | None:
+def shared_fault(ability: Ability, items: Sequence[Item]) -> Fault | None:
     """The fault that at least two, and most, of the recent sloppy passes of some items had."""
-    since = bench.now.day - RECENT_DAYS
+    since = ability.now.day - RECENT_DAYS
     said = Counter(
-        fault for item in items for day, fault in bench.state.history(item).faults if day >= since
+        fault for item in items for day, fault in ability.state.history(item).faults if day >= since
     )
     for fault, times in said.most_common(1):
         if times >= FEWEST_FAULTS and times >= FAULT_SHARE * said.total():
@@ -223,27 +223,27 @@ def shared_fault(bench: Bench, items: Sequence[Item]) -> Fault | None:
     return None
 
 
-def blocks_of(wishes: Iterable[Wish], costing: Costing) -> tuple[Block, ...]:
-    """Blocks of wishes, in order."""
+def blocks_of(visits: Iterable[Visit], costs: Costs) -> tuple[Block, ...]:
+    """Blocks of visits, in order."""
     return tuple(
-        block_of(number, group, costing) for number, group in enumerate(grouped(wishes), start=1)
+        block_of(number, group, costs) for number, group in enumerate(grouped(visits), start=1)
     )
 
 
-def middle_of(wishes: list[Wish], seconds: Callable[[Wish], float]) -> int:
+def middle_of(visits: list[Visit], seconds: Callable[[Visit], float]) -> int:
     """Where to cut onward items in two: a change of block near the middle, else the middle."""
-    times = [seconds(wish) for wish in wishes]
-    half, so_far, cut = sum(times) / 2, 0.0, len(wishes)
+    times = [seconds(visit) for visit in visits]
+    half, so_far, cut = sum(times) / 2, 0.0, len(visits)
     for place, time in enumerate(times):
         if so_far >= half:
             cut = place
             break
         so_far += time
     edges = [0]
-    for group in grouped(wishes):
+    for group in grouped(visits):
         edges.append(edges[-1] + len(group))
     nearest = min(edges[1:-1], key=lambda edge: abs(edge - cut), default=cut)
-    return nearest if abs(nearest - cut) <= len(wishes) // 5 else cut
+    return nearest if abs(nearest - cut) <= len(visits) // 5 else cut
 
 
 def breaks_in(blocks: Iterable[Block]) -> tuple[Break, ...]:

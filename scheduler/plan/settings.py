@@ -234,6 +234,30 @@ def format_setting(value: object) -> str:
             return str(value)
 
 
+def read_settings(words: dict[str, str]) -> dict[str, object]:
+    """Read the values of settings from words; other names are left out.
+
+    Raises:
+        SettingError: A value is outside its range.
+        NeckError: A tuning can't be read.
+        TempoError: No metronome beats the floor tempo.
+    """
+    known = frozenset(Settings._fields)
+    return {name: READERS[name](text) for name, text in words.items() if name in known}
+
+
+def with_values(settings: Settings, values: dict[str, object]) -> Settings:
+    """Settings with other values for some of them.
+
+    Raises:
+        NeckError: The boxes don't fit the tuning or the neck.
+    """
+    # The values' types are those of the readers, one for each field.
+    settings = settings._replace(**values)  # type: ignore[arg-type]
+    check_room(check_boxes(settings.neck))
+    return settings
+
+
 def changed(settings: Settings, words: dict[str, str]) -> Settings:
     """Settings with some of them read anew from words.
 
@@ -242,22 +266,17 @@ def changed(settings: Settings, words: dict[str, str]) -> Settings:
         NeckError: The boxes don't fit the tuning or the neck.
         TempoError: No metronome beats the floor tempo.
     """
-    known = frozenset(Settings._fields)
-    values = {name: READERS[name](text) for name, text in words.items() if name in known}
-    # The values' types are those of the readers, one for each field.
-    settings = settings._replace(**values)  # type: ignore[arg-type]
-    check_room(check_boxes(settings.neck))
-    return settings
+    return with_values(settings, read_settings(words))
 
 
-class Settled(NamedTuple):
+class InForce(NamedTuple):
     """The settings that stand, and the words of those that don't go with them."""
 
     settings: Settings
     left_out: dict[str, str]
 
 
-def settled(changes: Sequence[dict[str, str]]) -> Settled:
+def in_force(changes: Sequence[dict[str, str]]) -> InForce:
     """The settings after all changes, told in order of time.
 
     The latest value of each stands. Two machines may together have left a neck that no box lies
@@ -268,12 +287,12 @@ def settled(changes: Sequence[dict[str, str]]) -> Settled:
         TempoError: No metronome beats the floor tempo.
 
     Example:
-        >>> settled([{"lowest_fret": "12"}, {"frets": "12", "minutes": "30"}]).left_out
+        >>> in_force([{"lowest_fret": "12"}, {"frets": "12", "minutes": "30"}]).left_out
         {'frets': '12'}
     """
     latest = {name: text for change in changes for name, text in change.items()}
     try:
-        return Settled(changed(Settings(), latest), {})
+        return InForce(changed(Settings(), latest), {})
     except NeckError:
         of_neck = {name: latest.pop(name) for name in OF_NECK & latest.keys()}
     settings = changed(Settings(), latest)
@@ -282,4 +301,4 @@ def settled(changes: Sequence[dict[str, str]]) -> Settled:
             settings = changed(settings, {name: change[name] for name in OF_NECK & change.keys()})
     stands = {name: format_setting(value) for name, value in settings._asdict().items()}
     left_out = {name: text for name, text in of_neck.items() if text != stands[name]}
-    return Settled(settings, left_out)
+    return InForce(settings, left_out)

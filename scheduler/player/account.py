@@ -7,7 +7,7 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.player.belief import BASE, PRACTICE, REFERENCE_SPEED, SPEED, features, own_key
 from scheduler.player.moments import Moment
-from scheduler.player.tempo import Bench
+from scheduler.player.tempo import Ability
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +38,11 @@ class Account:
         return self.anywhere * self.neighbours * self.own * self.practice
 
 
-def account_of(bench: Bench, item: Item, tempo: BeatsPerMinute) -> Account:
+def account_of(ability: Ability, item: Item, tempo: BeatsPerMinute) -> Account:
     """Take the belief about an item apart."""
-    belief, day = bench.state.belief, bench.now.day
-    history = bench.state.history(item)
-    speed = speed_of(tempo, bench.notes_per_beat)
+    belief, day = ability.state.belief, ability.now.day
+    history = ability.state.history(item)
+    speed = speed_of(tempo, ability.notes_per_beat)
     own = own_key(item)
     shared = sum(
         share * belief.weight(key, day).mean for key, share in features(item) if key != own
@@ -55,7 +55,7 @@ def account_of(bench: Bench, item: Item, tempo: BeatsPerMinute) -> Account:
         anywhere=100 * exp(base + steepness * log2(speed / REFERENCE_SPEED)),
         neighbours=exp(shared),
         own=exp(belief.weight(own, day).mean),
-        practice=exp(gain * history.practice(bench.now)),
+        practice=exp(gain * history.practice(ability.now)),
         practice_fresh=exp(gain * history.practice(Moment(history.last_ms, 0))),
-        give_or_take=exp(sqrt(bench.outlook(item).eta(speed).variance)),
+        give_or_take=exp(sqrt(ability.outlook(item).eta(speed).variance)),
     )

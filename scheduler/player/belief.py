@@ -7,8 +7,8 @@ An item that was never played borrows from its neighbours; its own history takes
 
 Source:
     Prior means and deviations, and the growth of the variances: our choice, set on simulated
-    players (docs/models.md). The update moves each weight by its share of the variance: Graepel,
-    Quinonero Candela, Borchert & Herbrich 2010, ICML 27, 13-20.
+    players (docs/how-it-decides.md). The update moves each weight by its share of the variance:
+    Graepel, Quinonero Candela, Borchert & Herbrich 2010, ICML 27, 13-20.
 """
 
 from dataclasses import dataclass, field

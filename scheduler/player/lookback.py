@@ -8,7 +8,7 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute, mark_at_or_below, marks_away, tempo_of
 from scheduler.guitar.metronome import NotesPerSecond as Speed
 from scheduler.player.progress import Tally, TripKey
-from scheduler.player.tempo import Bench
+from scheduler.player.tempo import Ability
 
 HARDEST = 3
 FEWEST_PASSES = 5
@@ -37,17 +37,17 @@ class LookBack:
     next_floor: BeatsPerMinute
 
 
-def look_back(bench: Bench, items: Sequence[Item]) -> LookBack | None:
+def look_back(ability: Ability, items: Sequence[Item]) -> LookBack | None:
     """Look back at the round under way; None before its first clean pass."""
-    progress, beat = bench.state.round, bench.notes_per_beat
+    progress, beat = ability.state.round, ability.notes_per_beat
     reached = [
-        best for item in items if (best := bench.state.history(item).round_best)
+        best for item in items if (best := ability.state.history(item).round_best)
     ]  # fmt: skip
     if not reached:
         return None
     fastest = sorted(tempo_of(Speed(best[-1][1]), beat) for best in reached)
     secure = fastest[int(SECURE_SHARE * len(fastest))]
-    floor = bench.floor_tempo
+    floor = ability.floor_tempo
     shares = [
         (key, tally.clean / tally.passes)
         for key, tally in progress.trips.items()
@@ -55,7 +55,7 @@ def look_back(bench: Bench, items: Sequence[Item]) -> LookBack | None:
     ]
     return LookBack(
         total=progress.total,
-        days=sum(day >= progress.started for day in bench.state.days),
+        days=sum(day >= progress.started for day in ability.state.days),
         first_tempo=BeatsPerMinute(median(tempo_of(Speed(b[0][1]), beat) for b in reached)),
         last_tempo=BeatsPerMinute(median(fastest)),
         hardest=tuple(sorted(shares, key=lambda pair: pair[1])[:HARDEST]),

@@ -12,6 +12,7 @@ from scheduler.guitar.metronome import (
     speed_of,
     tempo_of,
 )
+from scheduler.guitar.neck import Neck
 from scheduler.guitar.sequence import notes_in
 from scheduler.player.belief import Outlook
 from scheduler.player.history import History
@@ -32,28 +33,28 @@ COMFORTABLE_CHANCE = 0.5
 WARM_UP_TEMPO_SHARE = 0.8
 
 
-class Bench(NamedTuple):
+class Ability(NamedTuple):
     """What every question about tempo needs: who, on what, how.
 
     Attributes:
         state: What was concluded from the record.
         now: The moment of the question.
-        strings: The strings of the neck: they decide the notes of an item.
+        neck: The neck it is played on.
         notes_per_beat: 3, 4 or 6.
-        floor_speed: The round's floor tempo, in notes per second.
+        floor_tempo: The slowest tempo that counts in the round.
         clean_target: The chance of a clean pass that a suggested tempo must give.
     """
 
     state: State
     now: Moment
-    strings: int
+    neck: Neck
     notes_per_beat: int
-    floor_speed: NotesPerSecond
+    floor_tempo: BeatsPerMinute
     clean_target: float
 
     def notes(self, item: Item) -> int:
         """The notes of a pass."""
-        return notes_in(self.strings, coupling=item.coupling)
+        return notes_in(self.neck.strings, coupling=item.coupling)
 
     def outlook(self, item: Item) -> Outlook:
         """What is believed of an item now."""
@@ -67,9 +68,9 @@ class Bench(NamedTuple):
         return self.state.belief.outlook(item, self.notes(item), practice, self.now.day)
 
     @property
-    def floor_tempo(self) -> BeatsPerMinute:
-        """The floor tempo in beats per minute."""
-        return tempo_of(self.floor_speed, self.notes_per_beat)
+    def floor_speed(self) -> NotesPerSecond:
+        """The floor tempo in notes per second."""
+        return speed_of(self.floor_tempo, self.notes_per_beat)
 
 
 def working_speed(history: History, floor_speed: NotesPerSecond) -> NotesPerSecond:
@@ -89,36 +90,38 @@ def fastest_mark(outlook: Outlook, notes_per_beat: int, target: float) -> BeatsP
     return MARKS[low]
 
 
-def suggested_tempo(bench: Bench, item: Item, outlook: Outlook | None = None) -> BeatsPerMinute:
+def suggested_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -> BeatsPerMinute:
     """The fastest mark at which the chance of a clean pass is at least the clean target.
 
     Never under the slowest mark, and never more than two marks above the fastest clean pass in
     the same shape within the last 30 days.
     """
-    mark = fastest_mark(outlook or bench.outlook(item), bench.notes_per_beat, bench.clean_target)
-    recent = bench.state.fastest_recent(item, bench.now)
+    mark = fastest_mark(
+        outlook or ability.outlook(item), ability.notes_per_beat, ability.clean_target
+    )
+    recent = ability.state.fastest_recent(item, ability.now)
     if recent is None:
         return mark
-    fastest = tempo_of(NotesPerSecond(recent), bench.notes_per_beat)
+    fastest = tempo_of(NotesPerSecond(recent), ability.notes_per_beat)
     return min(mark, marks_away(fastest, MARKS_ABOVE_FASTEST))
 
 
-def onward_tempo(bench: Bench, item: Item, outlook: Outlook | None = None) -> BeatsPerMinute:
+def onward_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -> BeatsPerMinute:
     """The tempo of an item still ahead.
 
     The faster of suggested and floor tempo as long as its chance there is at least one third;
     else the suggested tempo, as practice towards the floor tempo.
     """
-    outlook = outlook or bench.outlook(item)
-    suggested = suggested_tempo(bench, item, outlook)
-    if suggested >= bench.floor_tempo or not reaches_floor(bench, outlook):
+    outlook = outlook or ability.outlook(item)
+    suggested = suggested_tempo(ability, item, outlook)
+    if suggested >= ability.floor_tempo or not reaches_floor(ability, outlook):
         return suggested
-    return bench.floor_tempo
+    return ability.floor_tempo
 
 
-def reaches_floor(bench: Bench, outlook: Outlook) -> bool:
+def reaches_floor(ability: Ability, outlook: Outlook) -> bool:
     """Whether an item has a fair chance at the floor tempo."""
-    return outlook.clean_chance(bench.floor_speed) >= FAIR_CHANCE
+    return outlook.clean_chance(ability.floor_speed) >= FAIR_CHANCE
 
 
 def warm_up_tempo(tempo: BeatsPerMinute) -> BeatsPerMinute:

@@ -7,17 +7,16 @@ from datetime import date
 from typing import Any
 
 from scheduler.guitar.items import Item
-from scheduler.plan.ahead import Ahead
-from scheduler.plan.pace import Pace
-from scheduler.plan.plain import session_as_plain
-from scheduler.plan.projection import Projection, Window
+from scheduler.plan.projection import Window
 from scheduler.plan.session import Session
+from scheduler.plan.session_dict import session_to_dict
 from scheduler.plan.settings import Settings, format_setting
 from scheduler.player.facts import Pass
 from scheduler.player.lookback import LookBack
-from scheduler.player.replay import Day
-from scheduler.show.items import ItemLine, ItemReport
-from scheduler.show.rounds import RoundReport
+from scheduler.player.standing import Judgement
+from scheduler.practice.calendar import Outcome
+from scheduler.practice.items import ItemLine, ItemReport
+from scheduler.practice.rounds import RoundReport
 from scheduler.show.words import (
     PART_WORDS,
     block_words,
@@ -54,7 +53,7 @@ def _day(day: date | None) -> str | None:
 
 def session_json(session: Session, left: Mapping[int, tuple[Item, ...]]) -> Plain:
     """Today's session."""
-    plain = session_as_plain(session)
+    plain = session_to_dict(session)
     for block, described in zip(session.blocks, plain["blocks"], strict=True):
         items = [planned.item for planned in block.items]
         described["label"] = block_words(items)
@@ -76,21 +75,15 @@ def _window(window: Window) -> Plain:
     return {"early": _day(window.early), "middle": _day(window.middle), "late": _day(window.late)}
 
 
-def calendar_json(
-    as_of: date,
-    shown: range,
-    days: Mapping[int, Day],
-    ahead: Ahead,
-    projection: Projection,
-    pace: Pace,
-    round_number: int,
-) -> Plain:
+def calendar_json(outcome: Outcome, shown: range) -> Plain:
     """The calendar; `shown` are the days (ordinals) that get an entry of their own."""
+    as_of, days, round_number = outcome.day, outcome.state.days, outcome.state.round.number
+    practice_days, projection, pace = outcome.practice_days, outcome.projection, outcome.pace
     return {
         "as_of": as_of.isoformat(),
         "pace": {
-            "days_per_week": pace.days_per_week(ahead.weekdays),
-            "minutes_per_day": ahead.minutes * pace.ratio,
+            "days_per_week": pace.days_per_week(practice_days.weekdays),
+            "minutes_per_day": practice_days.minutes * pace.ratio,
             "clean_share": pace.clean_share,
             "seconds_per_minute": pace.seconds_per_minute,
         },
@@ -113,8 +106,8 @@ def calendar_json(
                 "passes": days[day].passes if day in days else 0,
                 "items_clean": days[day].new_clean if day in days else 0,
                 "planned_seconds": (
-                    ahead.minutes * 60
-                    if day >= as_of.toordinal() and ahead.is_planned(day)
+                    practice_days.minutes * 60
+                    if day >= as_of.toordinal() and practice_days.is_planned(day)
                     and day in projection.expected_clean
                     else 0
                 ),
@@ -146,8 +139,8 @@ def item_json(report: ItemReport) -> Plain:
         "label": item_words(report.item),
         "key": report.key,
         "notes": report.notes,
-        "standing": report.verdict.standing,
-        "why": report.verdict.why,
+        "standing": report.judgement.standing,
+        "why": report.judgement.why,
         "working_tempo": report.working_tempo,
         "suggested_tempo": report.suggested_tempo,
         "clean_chance": report.clean_chance,
@@ -169,8 +162,8 @@ def items_json(lines: Sequence[ItemLine]) -> Plain:
             {
                 "item": line.item.address,
                 "label": item_words(line.item),
-                "standing": line.verdict.standing,
-                "why": line.verdict.why,
+                "standing": line.judgement.standing,
+                "why": line.judgement.why,
                 "suggested_tempo": line.suggested_tempo,
                 "clean_chance": line.clean_chance,
                 "passes": line.passes,
@@ -181,12 +174,12 @@ def items_json(lines: Sequence[ItemLine]) -> Plain:
     }
 
 
-def events_json(word: str, ids: Sequence[str], standings: Mapping[Item, str]) -> Plain:
-    """What record, undo and reset did: the events, the items, and where these stand now."""
+def events_json(word: str, ids: Sequence[str], judgements: Mapping[Item, Judgement]) -> Plain:
+    """What record, undo, redo and reset did: the events, the items, and where these stand now."""
     return {
         word: list(ids),
-        "items": [item.address for item in standings],
-        "standing": {item.address: str(standing) for item, standing in standings.items()},
+        "items": [item.address for item in judgements],
+        "standing": {item.address: str(each.standing) for item, each in judgements.items()},
     }
 
 

@@ -10,10 +10,10 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from scheduler.plan.ahead import Ahead
 from scheduler.plan.pace import Pace
+from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import Milestone, Projection
-from scheduler.player.replay import Day
+from scheduler.practice.calendar import Outcome
 from scheduler.show.words import (
     count,
     day_words,
@@ -30,39 +30,28 @@ WIDE_FROM_COLUMNS = 72
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
-def calendar_screen(
-    today: date,
-    months: tuple[int, int],
-    days: Mapping[int, Day],
-    ahead: Ahead,
-    projection: Projection,
-    pace: Pace,
-    round_number: int,
-    width: int,
-) -> RenderableType:
+def calendar_screen(outcome: Outcome, months: tuple[int, int], width: int) -> RenderableType:
     """Months behind and ahead, and under them what gets finished when.
 
     Args:
-        today: The day that is marked.
+        outcome: What was practised, what is planned, and what gets finished.
         months: How many months before and after this one are drawn.
-        days: What was recorded, by day (ordinal).
-        ahead: What is planned.
-        projection: When what gets finished.
-        pace: How the player practises.
-        round_number: The number of the round.
         width: Columns of the terminal.
     """
+    today, projection = outcome.day, outcome.projection
     first = today.replace(day=1)
     shown = [first + relativedelta(months=step) for step in range(-months[0], months[1] + 1)]
     letters = _lettered(projection.milestones)
     cell = WIDE_CELL if width >= WIDE_FROM_COLUMNS else NARROW_CELL
+    round_number = outcome.state.round.number
     parts: list[RenderableType] = []
     for month in shown:
-        parts += [_month(month, today, days, ahead, projection, letters, cell), Text("")]
+        parts += [_month(month, outcome, letters, cell), Text("")]
     parts.append(Text(_legend()))
     parts.append(_milestones(letters, round_number, today))
     parts.append(Text(""))
-    parts += [Text(line) for line in finish_lines(projection, pace, ahead, round_number, today)]
+    lines = finish_lines(projection, outcome.pace, outcome.practice_days, round_number, today)
+    parts += [Text(line) for line in lines]
     return Group(*parts)
 
 
@@ -75,15 +64,7 @@ def _lettered(milestones: Iterable[Milestone]) -> dict[str, Milestone]:
     return dict(zip(LETTERS, ordered, strict=False))
 
 
-def _month(
-    month: date,
-    today: date,
-    days: Mapping[int, Day],
-    ahead: Ahead,
-    projection: Projection,
-    letters: Mapping[str, Milestone],
-    cell: int,
-) -> Table:
+def _month(month: date, outcome: Outcome, letters: Mapping[str, Milestone], cell: int) -> Table:
     table = Table(
         title=f"{month:%B %Y}", title_style="bold", title_justify="left",
         box=box.SQUARE, show_lines=True, padding=(0, 0),
@@ -93,34 +74,23 @@ def _month(
         table.add_column(name, width=cell, no_wrap=True)
     for week in Calendar(0).monthdatescalendar(month.year, month.month):
         cells = [
-            _cell(day, today, days, ahead, projection, letters)
-            if day.month == month.month
-            else Text("")
-            for day in week
+            _cell(day, outcome, letters) if day.month == month.month else Text("") for day in week
         ]
         table.add_row(Text(str(week[0].isocalendar().week)), *cells)
     return table
 
 
-def _cell(
-    day: date,
-    today: date,
-    days: Mapping[int, Day],
-    ahead: Ahead,
-    projection: Projection,
-    letters: Mapping[str, Milestone],
-) -> Text:
-    number = day.toordinal()
+def _cell(day: date, outcome: Outcome, letters: Mapping[str, Milestone]) -> Text:
+    today, number, finish = outcome.day, day.toordinal(), outcome.projection.milestones[-1]
     text = Text(f"{day.day}{' *' if day == today else ''}\n", style="bold" if day == today else "")
-    practised = days.get(number)
-    finish = projection.milestones[-1]
+    practised = outcome.state.days.get(number)
     over = finish.done_on is not None or (
         finish.window.late is not None and day > finish.window.late
     )
     if practised is not None and practised.passes:
         text.append(f"{max(1, round(practised.practised_seconds / 60))} min", style="green")
-    elif day >= today and ahead.is_planned(number) and not over:
-        text.append(f"({ahead.minutes:g})", style="cyan")
+    elif day >= today and outcome.practice_days.is_planned(number) and not over:
+        text.append(f"({outcome.practice_days.minutes:g})", style="cyan")
     found = [
         letter
         for letter, milestone in letters.items()
@@ -152,7 +122,7 @@ def _milestones(letters: Mapping[str, Milestone], round_number: int, today: date
 
 
 def finish_lines(
-    projection: Projection, pace: Pace, ahead: Ahead, round_number: int, today: date
+    projection: Projection, pace: Pace, practice_days: PracticeDays, round_number: int, today: date
 ) -> list[str]:
     """When the round will be finished, and what that is made of."""
     done = f"{projection.items_clean} of {count(projection.items_total, 'item')} clean"
@@ -162,7 +132,7 @@ def finish_lines(
     if projection.obstacle is not None:
         return [f"Round {round_number}: {done}.", projection.obstacle]
     lines = [f"Round {round_number}: {done}; finished {finish_words(finish.window, today)}."]
-    days = pace.days_per_week(ahead.weekdays)
+    days = pace.days_per_week(practice_days.weekdays)
     learnt = (
         f"learnt from {count(pace.practised_days, 'day')} with passes"
         if pace.practised_days
@@ -170,8 +140,8 @@ def finish_lines(
     )
     clean = "" if pace.clean_share is None else f", {share(pace.clean_share)} of passes clean"
     lines.append(
-        f"Pace: {days:.1f} days a week, {ahead.minutes * pace.ratio:.0f} minutes a day{clean}; "
-        f"{learnt}. The window holds 8 of 10 simulated futures."
+        f"Pace: {days:.1f} days a week, {practice_days.minutes * pace.ratio:.0f} minutes a day"
+        f"{clean}; {learnt}. The window holds 8 of 10 simulated futures."
     )
     return lines
 

@@ -9,43 +9,35 @@ from uuid import NAMESPACE_URL, uuid5
 
 from icalendar import Calendar, Event
 
-from scheduler.plan.ahead import Ahead
+from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import Milestone, Projection
+from scheduler.practice.calendar import Outcome
 from scheduler.show.words import milestone_words, window_words
 
 PRODUCT = "-//Upneck//practice calendar//EN"
 MOST_DAYS = 366
 
 
-def calendar_file(
-    owner: str,
-    stamp: datetime,
-    today: date,
-    start: time,
-    ahead: Ahead,
-    projection: Projection,
-    round_number: int,
-) -> bytes:
+def calendar_file(owner: str, stamp: datetime, start: time, outcome: Outcome) -> bytes:
     """Write the calendar.
 
     Args:
         owner: What tells this player's events from another's.
         stamp: When the file is made, aware.
-        today: The first day.
         start: When sessions begin, in local time wherever the calendar is read.
-        ahead: The budget and the days.
-        projection: When what gets finished.
-        round_number: The number of the round.
+        outcome: What is planned and what gets finished, and the day that looks ahead.
     """
+    today, round_number = outcome.day, outcome.state.round.number
+    practice_days, projection = outcome.practice_days, outcome.projection
     calendar = Calendar()
     calendar.add("prodid", PRODUCT)
     calendar.add("version", "2.0")
-    for day in _session_days(today, ahead, projection):
+    for day in _session_days(today, practice_days, projection):
         begins = datetime.combine(day, start)
         event = _event(owner, f"session {day.isoformat()}", stamp)
-        event.add("summary", f"Upneck: practise {ahead.minutes:g} minutes")
+        event.add("summary", f"Upneck: practise {practice_days.minutes:g} minutes")
         event.add("dtstart", begins)
-        event.add("dtend", begins + timedelta(minutes=ahead.minutes))
+        event.add("dtend", begins + timedelta(minutes=practice_days.minutes))
         calendar.add_component(event)
     for milestone in projection.milestones:
         finished = milestone.done_on or milestone.window.middle
@@ -68,7 +60,9 @@ def _event(owner: str, name: str, stamp: datetime) -> Event:
     return event
 
 
-def _session_days(today: date, ahead: Ahead, projection: Projection) -> Iterator[date]:
+def _session_days(
+    today: date, practice_days: PracticeDays, projection: Projection
+) -> Iterator[date]:
     """The planned days up to the late end of the round."""
     window = projection.finish
     finished = projection.milestones[-1].done_on is not None
@@ -79,7 +73,7 @@ def _session_days(today: date, ahead: Ahead, projection: Projection) -> Iterator
         day = today + timedelta(days=step)
         if day > last:
             return
-        if ahead.is_planned(day.toordinal()):
+        if practice_days.is_planned(day.toordinal()):
             yield day
 
 

@@ -1,7 +1,6 @@
 """One item, a list of items, and where the round stands."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from rich import box
@@ -9,11 +8,9 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from scheduler.guitar.items import Item
-from scheduler.guitar.metronome import BeatsPerMinute
-from scheduler.player.account import Account
-from scheduler.player.facts import Pass, Reset
-from scheduler.player.standing import Standing, Verdict
+from scheduler.player.facts import Pass
+from scheduler.player.standing import Standing
+from scheduler.practice.items import ItemLine, ItemReport
 from scheduler.show.charts import tempo_chart
 from scheduler.show.words import (
     boxes,
@@ -38,62 +35,10 @@ FORGOTTEN = 1.02
 WIDE_COLUMNS = 100
 
 
-@dataclass(frozen=True, slots=True)
-class ItemReport:
-    """Everything that the screen and the JSON of one item tell.
-
-    Attributes:
-        item: The item.
-        key: Its key, such as "A minor".
-        notes: The notes of a pass.
-        verdict: Its standing and why.
-        working_tempo: Its latest clean tempo, else the round's floor tempo.
-        suggested_tempo: The tempo for the next pass.
-        clean_chance: The chance of a clean pass at the suggested tempo.
-        stability_days: The stability of what was learnt.
-        days_since: Days since the last pass; None if there is none.
-        fastest_clean: The fastest clean tempo; None if there is none.
-        planned_in: The blocks of today's plan that hold it; None if there is no plan yet.
-        chances: Marks around the suggested tempo, and the chance of a clean pass at each.
-        account: What the belief about it is made of.
-        passes: Its passes, oldest first.
-        resets: Its resets, oldest first.
-    """
-
-    item: Item
-    key: str
-    notes: int
-    verdict: Verdict
-    working_tempo: BeatsPerMinute
-    suggested_tempo: BeatsPerMinute
-    clean_chance: float
-    stability_days: float
-    days_since: float | None
-    fastest_clean: BeatsPerMinute | None
-    planned_in: tuple[int, ...] | None
-    chances: tuple[tuple[BeatsPerMinute, float], ...]
-    account: Account
-    passes: tuple[Pass, ...]
-    resets: tuple[Reset, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ItemLine:
-    """One line of a list of items."""
-
-    item: Item
-    verdict: Verdict
-    suggested_tempo: BeatsPerMinute
-    clean_chance: float
-    passes: int
-    last: date | None
-    last_at: str | None
-
-
 def item_screen(report: ItemReport, today: date, width: int) -> RenderableType:
     """One item: what it is, where it stands, and its history."""
     words = item_words(report.item)
-    standing, why = report.verdict
+    standing, why = report.judgement
     line = Text(f"It is {standing}: {why}.")
     line.stylize(STANDING_STYLES[standing], 6, 6 + len(standing))
     parts: list[RenderableType] = [
@@ -199,14 +144,14 @@ def items_screen(lines: Sequence[ItemLine], width: int, limit: int) -> Renderabl
     table.add_column("why", ratio=1)
     for line in lines[:limit]:
         words = [boxes(line.item.box, coupling=line.item.coupling), way(line.item)]
-        standing = Text(line.verdict.standing, style=STANDING_STYLES[line.verdict.standing])
+        standing = Text(line.judgement.standing, style=STANDING_STYLES[line.judgement.standing])
         table.add_row(
             line.item.address,
             *(words if width >= WIDE_COLUMNS else []),
             standing,
             tempo_words(line.suggested_tempo),
             share(line.clean_chance),
-            Text(line.verdict.why),
+            Text(line.judgement.why),
         )
     shown = min(limit, len(lines))
     more = (

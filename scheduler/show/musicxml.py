@@ -6,7 +6,7 @@ from scheduler.guitar.boxes import KEY_NAMES, MINOR_PENTATONIC, root_pitch_class
 from scheduler.guitar.items import Stroke
 from scheduler.guitar.neck import SEMITONES
 from scheduler.guitar.sequence import Note
-from scheduler.show.sheet import BEATS_IN_A_BAR, Sheet
+from scheduler.practice.sheet import BEATS_IN_A_BAR, Sheet
 from scheduler.show.words import item_words
 
 DOCTYPE = (

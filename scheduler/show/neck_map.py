@@ -1,18 +1,12 @@
-"""The neck as a map: rows by box and coupling, columns by fret, each cell where its items stand.
+"""The map of the neck as text, signs or tempos in its cells."""
 
-A cell stands for all items of a trip at a fret: the sign is that of the one that needs most.
-"""
-
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from itertools import groupby
+from collections.abc import Sequence
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from scheduler.guitar.items import Item
-from scheduler.guitar.rounds import PART_ORDER, Part, Trip
 from scheduler.player.standing import Standing
+from scheduler.practice.neck_map import Cell, Row
 from scheduler.show.items import STANDING_STYLES
 from scheduler.show.words import PART_WORDS, boxes, tempo_words
 
@@ -23,64 +17,21 @@ SIGNS = {
     Standing.CLEAN: "o",
     Standing.OUTSIDE: " ",
 }
-"""Most urgent first."""
 
 HALF_WAY = "/"
-"""A cell of which some items are done and none is weak or stale."""
+"""A cell of which some items are clean and none is weak or stale."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """One trip at one fret.
-
-    Attributes:
-        sign: What is drawn.
-        standing: The standing that colours it.
-        tempo: The fastest clean tempo among its items; None before a clean pass.
-    """
-
-    sign: str
-    standing: Standing
-    tempo: float | None
-
-    def text(self, *, tempo: bool) -> str:
-        """What stands in the cell: its sign, or its fastest clean tempo."""
-        if not tempo:
-            return self.sign
-        return "-" if self.tempo is None else tempo_words(round(self.tempo))
+def row_name(row: Row) -> str:
+    """The box or coupling of a row."""
+    return boxes(row.box, coupling=row.coupling)
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """A box or coupling: its cells by fret."""
-
-    part: Part
-    name: str
-    cells: Mapping[int, Cell]
-
-
-def rows_of(
-    trips: Sequence[Trip], standings: Mapping[Item, Standing], tempos: Mapping[Item, float]
-) -> list[Row]:
-    """The rows of a round, in its order."""
-    rows = []
-    for trip in trips:
-        by_fret = groupby(sorted(trip.items, key=lambda item: item.fret), lambda item: item.fret)
-        cells = {
-            fret: _cell([standings[item] for item in group], [tempos.get(item) for item in group])
-            for fret, group in ((fret, list(items)) for fret, items in by_fret)
-        }
-        rows.append(Row(trip.part, boxes(trip.box, coupling=trip.coupling), cells))
-    return sorted(rows, key=lambda row: PART_ORDER.index(row.part))
-
-
-def _cell(standings: Sequence[Standing], tempos: Sequence[float | None]) -> Cell:
-    worst = next(standing for standing in SIGNS if standing in standings)
-    sign = SIGNS[worst]
-    if worst is Standing.AHEAD and Standing.CLEAN in standings:
-        sign = HALF_WAY
-    known = [tempo for tempo in tempos if tempo is not None]
-    return Cell(sign, worst, max(known, default=None))
+def cell_text(cell: Cell, *, tempo: bool) -> str:
+    """What stands in a cell: its sign, or its fastest clean tempo."""
+    if tempo:
+        return "-" if cell.tempo is None else tempo_words(round(cell.tempo))
+    return HALF_WAY if cell.is_partly_clean else SIGNS[cell.standing]
 
 
 def columns_of(rows: Sequence[Row], frets: int) -> list[int]:
@@ -102,7 +53,7 @@ def neck_screen(
         left_handed: Whether the nut is on the right.
     """
     cell = 4 if tempo else 3
-    margin = max(len(row.name) for row in rows) + 1
+    margin = max((len(row_name(row)) for row in rows), default=4) + 1
     a_piece = max(1, (width - margin) // cell)
     columns = columns_of(rows, frets)
     parts: list[RenderableType] = []
@@ -129,13 +80,15 @@ def _lines(
         if row.part is not part:
             part = row.part
             lines.append(Text(PART_WORDS[part], style="bold"))
-        line = Text(f"{row.name:<{margin}}")
+        line = Text(f"{row_name(row):<{margin}}")
         for fret in frets:
             found = row.cells.get(fret)
             if found is None:
                 line.append(" " * cell)
                 continue
-            line.append(f"{found.text(tempo=tempo):>{cell}}", style=STANDING_STYLES[found.standing])
+            line.append(
+                f"{cell_text(found, tempo=tempo):>{cell}}", style=STANDING_STYLES[found.standing]
+            )
         line.rstrip()
         lines.append(line)
     return lines

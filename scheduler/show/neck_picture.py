@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 from scheduler.guitar.rounds import PART_ORDER
 from scheduler.player.standing import Standing
-from scheduler.show.neck_map import Cell, Row, columns_of, legend
+from scheduler.practice.neck_map import Cell, Row
+from scheduler.show.neck_map import cell_text, columns_of, legend, row_name
 from scheduler.show.words import PART_WORDS
 
 FILLS = {
@@ -41,7 +42,7 @@ def neck_svg(rows: Sequence[Row], frets: int, *, tempo: bool, left_handed: bool)
             part = row.part
             drawn.append(_svg_text(6, y + 14, PART_WORDS[part], anchor="start", weight="bold"))
             y += SVG_ROW
-        drawn.append(_svg_text(6, y + 14, row.name, anchor="start"))
+        drawn.append(_svg_text(6, y + 14, row_name(row), anchor="start"))
         for place, fret in enumerate(columns):
             if fret in row.cells:
                 drawn += _svg_cell(SVG_MARGIN + SVG_CELL * place, y, row.cells[fret], tempo=tempo)
@@ -59,5 +60,5 @@ def _svg_cell(x: float, y: float, cell: Cell, *, tempo: bool) -> list[str]:
     fill = f'fill="{FILLS[cell.standing]}" stroke="#888888"'
     return [
         f'<rect x="{x + 1:g}" y="{y + 1:g}" {size} {fill}/>',
-        _svg_text(x + SVG_CELL / 2, y + 14, cell.text(tempo=tempo)),
+        _svg_text(x + SVG_CELL / 2, y + 14, cell_text(cell, tempo=tempo)),
     ]

@@ -1,17 +1,15 @@
 """Where the round stands, by part and box."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
-from itertools import groupby
 
 from rich import box
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from scheduler.guitar.rounds import Part, Trip
 from scheduler.player.lookback import LookBack
+from scheduler.practice.rounds import RoundReport, TripProgress
 from scheduler.show.words import (
     PART_WORDS,
     count,
@@ -26,50 +24,6 @@ from scheduler.show.words import (
 
 WIDE_BAR, NARROW_BAR = 20, 8
 WIDE_FROM_COLUMNS = 72
-
-
-@dataclass(frozen=True, slots=True)
-class TripProgress:
-    """How many items of a trip are done."""
-
-    trip: Trip
-    clean: int
-
-    @property
-    def total(self) -> int:
-        """All its items."""
-        return len(self.trip.items)
-
-
-@dataclass(frozen=True, slots=True)
-class RoundReport:
-    """Where a round stands."""
-
-    number: int
-    floor_tempo: float
-    started_on: date | None
-    trips: tuple[TripProgress, ...]
-    visits_all: bool = True
-    look_back: LookBack | None = None
-
-    @property
-    def total(self) -> int:
-        """All items."""
-        return sum(each.total for each in self.trips)
-
-    @property
-    def clean(self) -> int:
-        """Those that are done."""
-        return sum(each.clean for each in self.trips)
-
-    @property
-    def is_finished(self) -> bool:
-        """Whether nothing is left."""
-        return self.clean == self.total
-
-    def parts(self) -> list[tuple[Part, list[TripProgress]]]:
-        """Trips by part, in order."""
-        return [(part, list(group)) for part, group in groupby(self.trips, lambda t: t.trip.part)]
 
 
 def round_screen(report: RoundReport, today: date, width: int) -> RenderableType:
@@ -136,5 +90,5 @@ def _table(report: RoundReport, bar: int) -> Table:
 
 def _row(name: str, trips: Sequence[TripProgress], bar: int) -> tuple[str, str, str, str]:
     clean, total = sum(each.clean for each in trips), sum(each.total for each in trips)
-    filled = bar * clean // total
+    filled = bar * clean // total if total else 0
     return name, str(clean), str(total), "#" * filled + "." * (bar - filled)

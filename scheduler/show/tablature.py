@@ -6,7 +6,7 @@ from scheduler.guitar.boxes import StringFrets
 from scheduler.guitar.items import Stroke
 from scheduler.guitar.neck import SHARP_NAMES
 from scheduler.guitar.sequence import NOTES_IN_A_GROUP, Note
-from scheduler.show.sheet import Sheet
+from scheduler.practice.sheet import Sheet
 from scheduler.show.words import count, duration, item_words, tempo_words
 
 CELL = 3

@@ -12,7 +12,7 @@ from scheduler.player.facts import Fault
 from scheduler.player.progress import TripKey
 
 if TYPE_CHECKING:
-    # Not imported for every command: only the calendar needs the projection.
+    # Not imported for every command: few need them.
     from scheduler.plan.projection import Milestone, Window
 
 FAULT_ADVICE = {

@@ -8,9 +8,9 @@ import time
 from collections.abc import Callable
 from statistics import median
 
-from scheduler.plan.ahead import Ahead
 from scheduler.plan.pace import pace_of
 from scheduler.plan.planner import plan_session
+from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import project
 from scheduler.plan.settings import Settings
 from tests.simulation.players import FAMILIES, Player
@@ -45,19 +45,19 @@ def main() -> None:
 def report(practice: Practice, days: int) -> None:
     """One record."""
     settings, state = practice.settings, practice.state
-    bench = practice.bench(practice.evening(FIRST_DAY + days))
+    ability = practice.ability(practice.evening(FIRST_DAY + days))
     order = practice.order
 
     def loop() -> None:
         for item in order:
-            bench.outlook(item).clean_chance(bench.floor_speed)
+            ability.outlook(item).clean_chance(ability.floor_speed)
 
     def plan(minutes: float) -> Callable[[], object]:
-        return lambda: plan_session(bench, order, minutes * 60, settings.revisit / 100)
+        return lambda: plan_session(ability, order, minutes * 60, settings.revisit / 100)
 
     def futures() -> object:
-        pace = pace_of(state.days, bench.now.day, settings.days, lambda _: 20, 0.15)
-        return project(bench, practice.trips, pace, Ahead(20, settings.days), 1)
+        pace = pace_of(state.days, ability.now.day, settings.days, lambda _: 20, 0.15)
+        return project(ability, practice.trips, pace, PracticeDays(20, settings.days), 1)
 
     base = milliseconds(loop)
     rows: list[tuple[str, Callable[[], object]]] = [

@@ -11,9 +11,9 @@ import time
 from pathlib import Path
 from statistics import median, quantiles
 
-from scheduler.cli.beat import BeatClock
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.plan.beats import Kind, Run
+from scheduler.stage.beat import BeatClock
 from tests.commands.test_play import PAGE_DOWN, PAUSE, Terminal
 from tests.ledger.bulk import write_passes
 

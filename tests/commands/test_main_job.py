@@ -271,11 +271,17 @@ def test_another_day_is_planned_without_being_kept(run: Run) -> None:
     assert run("today", "--on", "yesterday").code == 1
 
 
-def test_the_ledger_can_lie_elsewhere(run: Run, tmp_path: Path, ledger_file: Path) -> None:
-    other = tmp_path / "elsewhere" / "my.db"
-    run("--ledger", str(other), "record", "1:asc:down:1", "clean", "--tempo", "60")
+def test_the_ledger_can_lie_elsewhere_where_setup_made_it(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    other = ("--ledger", str(tmp_path / "elsewhere" / "my.db"))
+    typo = run(*other, "record", "1:asc:down:1", "clean", "--tempo", "60")
+    assert (typo.code, typo.err.count("\n")) == (1, 1)
+    assert "there is no ledger" in typo.err
+    assert not (tmp_path / "elsewhere").exists()
+    run(*other, "setup")
 
-    assert other.exists()
+    assert run(*other, "record", "1:asc:down:1", "clean", "--tempo", "60").code == 0
     assert not ledger_file.exists()
 
 

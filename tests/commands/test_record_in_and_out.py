@@ -12,7 +12,7 @@ from sys import executable
 import pytest
 
 from tests.commands.test_screen import environment
-from tests.conftest import Run
+from tests.conftest import Run, another
 
 NOTES = [
     "plain", "=SUM(A1)", "'quoted", "'=x", "''=y", "-1", "@me", "+", 'a,b "c"',
@@ -46,7 +46,7 @@ def test_the_whole_record_goes_out_and_comes_back_without_loss(run: Run, tmp_pat
     fill(run)
     before = everything(run)
     out = run("export", "--format", "json").out
-    file, other = tmp_path / "record.json", ("--ledger", str(tmp_path / "other.db"))
+    file, other = tmp_path / "record.json", another(run, tmp_path / "other.db")
     file.write_text(out, encoding="utf-8")
     taken = run(*other, "import", str(file))
 
@@ -70,7 +70,7 @@ def test_passes_go_out_as_rfc_4180_and_come_back(run: Run, tmp_path: Path) -> No
     assert b"\n" not in data.replace(b"\r\n", b"")
     assert {len(row) for row in rows} == {8}
     assert not [row[7] for row in rows if row[7][:1] in set("=+-@")]
-    other = ("--ledger", str(tmp_path / "other.db"))
+    other = another(run, tmp_path / "other.db")
     run(*other, "import", str(file))
     notes = [run(*other, "item", f"2:{d}:down:{n + 1}", "--json").json["passes"][0]["note"]
              for n, d in ((n, "desc" if n % 2 else "asc") for n in range(len(NOTES)))]  # fmt: skip
@@ -85,7 +85,7 @@ def test_importing_a_log_twice_or_into_its_own_ledger_changes_nothing(
     file = tmp_path / "log.csv"
     run("export", "-o", str(file))
     own = run("import", str(file))
-    other = ("--ledger", str(tmp_path / "other.db"))
+    other = another(run, tmp_path / "other.db")
     first, second = run(*other, "import", str(file)), run(*other, "import", str(file))
 
     assert own.out.startswith("0 taken")
@@ -147,7 +147,7 @@ def test_one_wrong_event_refuses_the_whole_record(
     run("record", "1:desc:down:2", "sloppy", "--tempo", "60")
     whole = json.loads(run("export", "--format", "json").out)
     whole["events"][1] |= change
-    file, other = tmp_path / "record.json", ("--ledger", str(tmp_path / "other.db"))
+    file, other = tmp_path / "record.json", another(run, tmp_path / "other.db")
     file.write_text(json.dumps(whole))
     done = run(*other, "import", str(file))
 
@@ -158,7 +158,7 @@ def test_one_wrong_event_refuses_the_whole_record(
 
 def test_a_dry_run_takes_nothing(run: Run, tmp_path: Path) -> None:
     fill(run)
-    file, other = tmp_path / "record.json", ("--ledger", str(tmp_path / "other.db"))
+    file, other = tmp_path / "record.json", another(run, tmp_path / "other.db")
     run("export", "--format", "json", "-o", str(file))
     done = run(*other, "import", str(file), "--dry-run")
 
@@ -200,7 +200,7 @@ def test_files_of_rubbish_are_refused_in_words(run: Run, tmp_path: Path, content
 def test_two_ledgers_merge_to_the_same_in_any_order_and_any_number_of_times(
     run: Run, tmp_path: Path
 ) -> None:
-    a, b, c = (("--ledger", str(tmp_path / f"{name}.db")) for name in "abc")
+    a, b, c = (another(run, tmp_path / f"{name}.db") for name in "abc")
     run(*a, "record", "1:any:down:1-9", "clean", "--tempo", "60")
     run(*a, "setup", "--minutes", "15", at="2026-11-25T13:00:00+01:00")
     run(*b, "record", "2:any:down:1-9", "sloppy", "--tempo", "60", at="2026-11-24T12:00:00+01:00")
@@ -208,12 +208,12 @@ def test_two_ledgers_merge_to_the_same_in_any_order_and_any_number_of_times(
     run(*c, "record", "3:any:down:5", "clean", "--tempo", "66", at="2026-11-23T12:00:00+01:00")
     run(*c, "undo")
     before = Path(b[1]).read_bytes()
-    first = run(*a, "merge", b[1])
+    first = run(*a, "merge", b[1], "--same-player")
     assert Path(b[1]).read_bytes() == before
-    run(*a, "merge", c[1])
-    run(*b, "merge", c[1])
-    run(*b, "merge", a[1])
-    run(*b, "merge", a[1])
+    run(*a, "merge", c[1], "--same-player")
+    run(*b, "merge", c[1], "--same-player")
+    run(*b, "merge", a[1], "--same-player")
+    run(*b, "merge", a[1], "--same-player")
 
     assert "minutes was changed in both: 30, the other ledger's, is later and stands" in first.out
     assert everything(run, *a) == everything(run, *b)
@@ -223,10 +223,10 @@ def test_two_ledgers_merge_to_the_same_in_any_order_and_any_number_of_times(
 def test_two_necks_that_no_box_fits_on_together_leave_a_ledger_that_works(
     run: Run, tmp_path: Path
 ) -> None:
-    other = ("--ledger", str(tmp_path / "other.db"))
+    other = another(run, tmp_path / "other.db")
     run("setup", "--lowest-fret", "12")
     run(*other, "setup", "--frets", "12", "--minutes", "35", at="2026-11-25T13:00:00+01:00")
-    merged = run("merge", other[1])
+    merged = run("merge", other[1], "--same-player")
     settings = run("setup", "--json").json
     mended = run("setup", "--lowest-fret", "1")
 
@@ -266,7 +266,7 @@ def test_the_last_five_of_its_own_backups_are_kept(run: Run, ledger_file: Path) 
     kept = sorted((ledger_file.parent / "backups").iterdir())
 
     assert len(kept) == 5
-    assert "20261125-1307" in kept[-1].name
+    assert [path.name for path in kept] == [f"upneck-b{n:06d}-reset.db" for n in range(4, 9)]
     assert kept[-1].stat().st_mode & 0o777 == 0o600
 
 

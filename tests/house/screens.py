@@ -28,7 +28,6 @@ def rendered(page: Path) -> str:
         }  # fmt: skip
         runner = CliRunner(env=environment)
         # The demo player says once a day that it was made.
-        runner.invoke(program(), ["--demo", "undo"], prog_name="upneck")
         runner.invoke(program(), ["--demo", "round"], prog_name="upneck")
         return CONSOLE.sub(
             lambda block: f"```console\n{_shown(runner, block[1])}```",

@@ -8,16 +8,22 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-FLOORS = ("guitar", "player", "plan", "ledger", "show", "cli")
+FLOORS = ("guitar", "player", "plan", "ledger", "practice", "show", "stage", "cli")
 MAY_IMPORT = {
     "guitar": set(),
     "player": {"guitar"},
     "plan": {"guitar", "player"},
     "ledger": {"guitar", "player", "plan"},
-    "show": {"guitar", "player", "plan"},
-    "cli": {"guitar", "player", "plan", "ledger", "show"},
+    "practice": {"guitar", "player", "plan", "ledger"},
+    "show": {"guitar", "player", "plan", "practice"},
+    "stage": {"guitar", "player", "plan", "ledger", "practice", "show"},
+    "cli": {"guitar", "player", "plan", "ledger", "practice", "show", "stage"},
 }
 PURE = ("guitar", "player", "plan")
+NOT_IN_PRACTICE = {
+    "typer", "rich", "sqlite_utils", "sqlite3", "platformdirs", "os", "time", "sys", "pathlib",
+    "subprocess", "socket", "tempfile", "shutil",
+}  # fmt: skip
 NOT_IN_PURE = {
     "typer", "rich", "sqlite_utils", "sqlite3", "platformdirs", "pathlib", "os", "io", "time",
     "sys", "subprocess", "socket", "tempfile", "shutil",
@@ -73,6 +79,30 @@ def test_pure_floors_touch_no_screen_file_or_clock(module: Path) -> None:
 
     assert not used & NOT_IN_PURE
     assert not [call for call in calls if call in {"now(", "utcnow("}]
+
+
+@pytest.mark.parametrize(
+    "module", [m for m in MODULES if m.parent.name == "practice"], ids=lambda m: m.stem
+)
+def test_practice_reads_no_words_and_knows_no_screen_clock_or_environment(module: Path) -> None:
+    text = module.read_text(encoding="utf-8")
+    used = {name.split(".")[0] for name in imports(module)}
+
+    assert not used & NOT_IN_PRACTICE
+    assert not re.findall(r"\b(?:now|utcnow|print|echo)\(", text)
+
+
+@pytest.mark.parametrize(
+    "module", [m for m in MODULES if m.parent.name == "show"], ids=lambda m: m.stem
+)
+def test_show_takes_from_practice_its_values_only(module: Path) -> None:
+    taken = {
+        name.rpartition(".")[2]
+        for name in imports(module)
+        if name.startswith("scheduler.practice.") and name.count(".") == 3
+    }
+
+    assert not {name for name in taken if name == "Practice" or not name[0].isupper()}
 
 
 @pytest.mark.parametrize("module", MODULES, ids=NAMES)

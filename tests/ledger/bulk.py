@@ -1,31 +1,33 @@
-"""A ledger with many passes, written quickly."""
+"""Events written into a ledger, as acts and in bulk."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
-from scheduler.ledger.events import EventIds, rows_of
+from scheduler.ledger.acts import doing
+from scheduler.ledger.events import Event, EventIds, row_of
+from scheduler.ledger.events_table import insert_rows
 from scheduler.ledger.record import Ledger
-from scheduler.player.facts import Pass
+from scheduler.player.moments import Moment
 from tests.benchmarks.belief_speed import record
 
 
+def append(ledger: Ledger, events: Sequence[Event], what: str = "record") -> None:
+    """Add events as one act, done when all that the ledger holds had been done."""
+    if not events:
+        return
+    ((latest,),) = ledger.rows("SELECT coalesce(max(at_ms), 0) FROM events")
+    latest = max(latest, *(event.moment.utc_ms for event in events))
+    with doing(ledger, what, Moment(latest, 60)) as act:
+        act.add(events)
+
+
 def write_passes(path: Path, number: int) -> None:
-    """Append passes in one transaction, spread over some years."""
+    """Add passes in one transaction, spread over some years."""
     ledger = Ledger(path)
-    events, passes = [], []
+    rows = []
     for fact in record(number):
-        assert isinstance(fact, Pass)
         event_id = EventIds(fact.moment.utc_ms).next()
-        _, _, row = rows_of(fact)
-        events.append((event_id, "pass", fact.moment.utc_ms, 0, event_id))
-        passes.append((event_id, *row.values()))
+        rows.append(row_of(fact._replace(id=event_id), event_id))
     with ledger.writing():
-        ledger.db.conn.executemany(
-            "INSERT INTO events (id, kind, at_ms, offset_minutes, entry) VALUES (?, ?, ?, ?, ?)",
-            events,
-        )
-        ledger.db.conn.executemany(
-            "INSERT INTO passes (event_id, box, coupling, direction, stroke, fret, notes, tempo, "
-            f"notes_per_beat, clean, errors, fault, note) VALUES ({', '.join('?' * 13)})",
-            passes,
-        )
+        insert_rows(ledger.db.conn, rows)
     ledger.close()

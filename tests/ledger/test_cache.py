@@ -10,13 +10,15 @@ import pytest
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
+from scheduler.ledger.acts import last_done, undo_act
 from scheduler.ledger.cache import current_state, has_fitting_state
 from scheduler.ledger.checkpoints import SPACING, WIDENING, kept_names
-from scheduler.ledger.events import Event, EventIds, Withdrawal
+from scheduler.ledger.events import Event, EventIds
 from scheduler.ledger.record import Ledger
 from scheduler.player.facts import Fact, Pass, Reset, RoundStarted
 from scheduler.player.moments import MS_PER_DAY, Moment
 from scheduler.player.replay import State, in_order, replay
+from tests.ledger.bulk import append
 
 START = Moment(1_764_000_000_000, 60)
 ITEMS = round_items(parse_neck())[:30]
@@ -63,8 +65,10 @@ def test_records_late_entries_and_undo_give_the_state_of_a_fold_from_the_start(
         chance = random.random()
         events: list[Event]
         if chance < 0.15 and step:
-            targets = [event_id for event_id, _ in ledger.last_entry()]
-            events = [Withdrawal(EventIds(now.utc_ms).next(), now, each) for each in targets]
+            act = last_done(ledger)
+            assert act is not None
+            undo_act(ledger, act, now)
+            events = []
         elif chance < 0.3:
             events = [a_pass(random, later(random.uniform(0, step / 7)))]
         elif chance < 0.35:
@@ -74,7 +78,7 @@ def test_records_late_entries_and_undo_give_the_state_of_a_fold_from_the_start(
         else:
             events = [a_pass(random, now) for _ in range(random.randrange(1, 40))]
         if events:
-            ledger.append(events)
+            append(ledger, events)
         if random.random() < 0.6:
             since = loaded if random.random() < 0.5 else None
             loaded = current_state(ledger, lambda facts: counted(facts, sizes), since)
@@ -88,7 +92,7 @@ def test_records_late_entries_and_undo_give_the_state_of_a_fold_from_the_start(
 
 def fill(ledger: Ledger, random: Random, number: int) -> None:
     """Passes a few minutes apart, from the start on."""
-    ledger.append([a_pass(random, later(n / 100)) for n in range(number)])
+    append(ledger, [a_pass(random, later(n / 100)) for n in range(number)])
 
 
 def places(ledger: Ledger) -> list[int]:
@@ -101,7 +105,7 @@ def test_the_kept_state_is_used_where_it_fits(ledger: Ledger) -> None:
     fill(ledger, random, 200)
     current_state(ledger)
     folded: list[int] = []
-    ledger.append([a_pass(random, later(21))])
+    append(ledger, [a_pass(random, later(21))])
     current_state(ledger, watch=lambda facts: counted(facts, folded))
 
     assert folded == [1]
@@ -111,7 +115,7 @@ def test_a_state_at_hand_is_gone_on_from_without_reading_a_kept_one(ledger: Ledg
     random = Random(3)
     fill(ledger, random, 50)
     before = current_state(ledger)
-    ledger.append([a_pass(random, later(21))])
+    append(ledger, [a_pass(random, later(21))])
     folded: list[int] = []
     loaded = current_state(ledger, lambda facts: counted(facts, folded), before)
 
@@ -124,7 +128,7 @@ def test_a_state_at_hand_is_left_where_an_earlier_fact_came(ledger: Ledger) -> N
     random = Random(3)
     fill(ledger, random, 50)
     before = current_state(ledger)
-    ledger.append([a_pass(random, later(0.1))])
+    append(ledger, [a_pass(random, later(0.1))])
 
     assert current_state(ledger, since=before).state == from_the_start(ledger)
 
@@ -134,7 +138,7 @@ def test_few_facts_are_folded_again_rather_than_kept(ledger: Ledger) -> None:
     fill(ledger, random, SPACING - 1)
     current_state(ledger)
     assert places(ledger) == []
-    ledger.append([a_pass(random, later(21))])
+    append(ledger, [a_pass(random, later(21))])
     current_state(ledger)
     assert places(ledger) == [SPACING]
 
@@ -144,7 +148,7 @@ def test_a_late_entry_folds_a_few_times_as_many_facts_as_it_reaches_back(ledger:
     fill(ledger, random, 3_000)
     assert len(current_state(ledger).state.days) > 20
     for back in (1, 30, 110, 450, 1_300):
-        ledger.append([a_pass(random, later((3_000 - back) / 100))])
+        append(ledger, [a_pass(random, later((3_000 - back) / 100))])
         folded: list[int] = []
         state = current_state(ledger, watch=lambda facts: counted(facts, folded)).state  # noqa: B023
 
@@ -155,10 +159,11 @@ def test_a_late_entry_folds_a_few_times_as_many_facts_as_it_reaches_back(ledger:
 def test_an_undo_of_today_folds_a_day_or_two(ledger: Ledger) -> None:
     random = Random(4)
     for day in range(20):
-        ledger.append([a_pass(random, later(day)) for _ in range(60)])
+        append(ledger, [a_pass(random, later(day)) for _ in range(60)])
         current_state(ledger)
-    targets = [event_id for event_id, _ in ledger.last_entry()]
-    ledger.append([Withdrawal(EventIds(START.utc_ms).next(), later(20), each) for each in targets])
+    act = last_done(ledger)
+    assert act is not None
+    undo_act(ledger, act, later(20))
     folded: list[int] = []
     state = current_state(ledger, watch=lambda facts: counted(facts, folded)).state
 
@@ -169,7 +174,9 @@ def test_an_undo_of_today_folds_a_day_or_two(ledger: Ledger) -> None:
 def test_checkpoints_stay_few_and_reach_back_step_by_step(ledger: Ledger) -> None:
     random = Random(5)
     for step in range(60):
-        ledger.append([a_pass(random, later(step + n / 200)) for n in range(random.randrange(160))])
+        append(
+            ledger, [a_pass(random, later(step + n / 200)) for n in range(random.randrange(160))]
+        )
         current_state(ledger)
     newest, *older = places(ledger)
 
@@ -184,7 +191,7 @@ def test_another_models_kept_state_is_not_used_and_no_damage(
 ) -> None:
     fill(ledger, Random(5), 150)
     with monkeypatch.context() as older:
-        older.setattr("scheduler.ledger.checkpoints.MODEL", "00000000")
+        older.setattr("scheduler.ledger.checkpoints.model", lambda: "00000000")
         current_state(ledger)
     folded: list[int] = []
     loaded = current_state(ledger, watch=lambda facts: counted(facts, folded))
@@ -199,7 +206,7 @@ def test_another_models_kept_state_is_not_used_and_no_damage(
     [
         "UPDATE checkpoints SET body = replace(body, '1', '2')",
         "UPDATE checkpoints SET body = substr(body, 1, 40)",
-        "UPDATE checkpoints SET seq = seq + 1",
+        "UPDATE checkpoints SET last_ms = last_ms + 1",
         "UPDATE checkpoints SET digest = ''",
         "UPDATE checkpoints SET name = replace(name, '150', '151') WHERE name LIKE '%150'",
     ],

@@ -17,6 +17,7 @@ from scheduler.ledger.record import Ledger
 from scheduler.ledger.schema import SCHEMA_VERSION
 from scheduler.player.facts import Pass
 from scheduler.player.moments import Moment
+from tests.ledger.bulk import append
 
 NOW = Moment(1_764_000_000_000, 60)
 
@@ -37,7 +38,7 @@ def path(tmp_path: Path) -> Path:
 def raw(path: Path) -> Iterator[sqlite3.Connection]:
     """A ledger with one pass, opened by another door than the program's."""
     ledger = Ledger(path)
-    ledger.append([a_pass()])
+    append(ledger, [a_pass()])
     ledger.close()
     connection = sqlite3.connect(path)
     connection.execute("PRAGMA foreign_keys=ON")
@@ -155,17 +156,18 @@ def test_a_ledger_with_only_the_first_migration_is_brought_up_to_date(path: Path
     from sqlite_utils import Database
 
     from scheduler.ledger import schema
+    from scheduler.ledger.opening import APPLICATION_ID
 
     path.parent.mkdir()
     connection = sqlite3.connect(path)
     schema.migrations.apply(Database(connection, execute_plugins=False), stop_before="m002_derived")
-    connection.execute(f"PRAGMA application_id={schema.APPLICATION_ID}")
+    connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
     connection.execute("PRAGMA user_version=1")
     connection.commit()
     connection.close()
 
     ledger = Ledger(path)
-    ledger.append([a_pass()])
+    append(ledger, [a_pass()])
 
     assert len(ledger.facts()) == 1
     assert ledger.db.execute("PRAGMA user_version").fetchone() == (SCHEMA_VERSION,)

@@ -7,7 +7,7 @@ import platformdirs
 import pytest
 from platformdirs.unix import Unix
 
-from scheduler.cli.desk import data_folder
+from scheduler.cli.ledger_file import data_folder
 
 
 @pytest.mark.parametrize("told", [None, "", "absolute", "relative/data"])

@@ -12,9 +12,9 @@ from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.sequence import notes_of
 from scheduler.plan.beats import Kind, Run
+from scheduler.practice.sheet import Sheet
 from scheduler.show.click_midi import click_midi
 from scheduler.show.musicxml import musicxml
-from scheduler.show.sheet import Sheet, sheet_of
 from tests.conftest import reference_rows
 
 CASES = [
@@ -32,7 +32,8 @@ ATTRIBUTES_ORDER = ["divisions", "key", "time", "staves", "clef", "clef", "staff
 def sheet(address: str, tuning: str, notes_per_beat: int) -> Sheet:
     neck = parse_neck(tuning)
     item = parse_address(address)
-    return sheet_of(neck, item, fingering(neck, item), BeatsPerMinute(72), notes_per_beat)
+    notes, fingers = notes_of(neck, item), fingering(neck, item)
+    return Sheet(neck, item, notes, fingers, BeatsPerMinute(72), notes_per_beat)
 
 
 @pytest.mark.parametrize(("address", "tuning", "beat"), CASES)

@@ -7,22 +7,23 @@ from random import Random
 import pytest
 from dateutil.rrule import WEEKLY, rrule
 
-from scheduler.guitar.metronome import BeatsPerMinute, speed_of
+from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import Trip, trips
 from scheduler.plan import effort
-from scheduler.plan.ahead import Ahead
 from scheduler.plan.effort import effort_of
-from scheduler.plan.knapsack import Candidate, best_choice
+from scheduler.plan.knapsack import Option, best_choice
 from scheduler.plan.pace import Beta, Pace
+from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import project
 from scheduler.player.belief import BASE, PRACTICE, SPEED, Belief, Weight, features
 from scheduler.player.replay import State, replay
-from scheduler.player.tempo import Bench
+from scheduler.player.tempo import Ability
+from scheduler.practice.calendar import Outcome
 from scheduler.show.calendar_file import calendar_file
 from tests.player.logs import facts, moment
 
-FLOOR = speed_of(BeatsPerMinute(60), 3)
+FLOOR = BeatsPerMinute(60)
 EVERY_DAY = frozenset(range(7))
 
 
@@ -33,7 +34,7 @@ def test_the_choice_has_the_worth_of_the_optimum_in_300_random_cases() -> None:
     random = Random(4)
     for _ in range(300):
         options = [
-            Candidate(10 + notes / 3 * random.uniform(0.8, 2), notes * random.uniform(0, 0.6))
+            Option(10 + notes / 3 * random.uniform(0.8, 2), notes * random.uniform(0, 0.6))
             for notes in (random.choice((24, 97)) for _ in range(random.randrange(1, 250)))
         ]
         room = random.uniform(5, 1500)
@@ -55,7 +56,7 @@ def sure_pace(ratio: float = 1.0) -> Pace:
     return Pace(sure, (sure,) * 7, ((10**7, 0),) * 7, ratio, 1e-12, 1e-12, 60.0, 1.0, None, 1)
 
 
-def certain_bench(chance: float) -> tuple[Bench, tuple[Trip, ...]]:
+def certain_bench(chance: float) -> tuple[Ability, tuple[Trip, ...]]:
     """A round of one item whose chance of a clean pass at 60 is known and never changes."""
     trip = trips(parse_neck())[0]
     item = trip.items[0]
@@ -64,8 +65,8 @@ def certain_bench(chance: float) -> tuple[Bench, tuple[Trip, ...]]:
     keys = [key for key, _ in features(item)]
     weights = {key: Weight(0.0, 1e-12, day) for key in (*keys, SPEED, PRACTICE)}
     weights[BASE] = Weight(eta, 1e-12, day)
-    bench = Bench(State(belief=Belief(weights)), moment(2), 6, 3, FLOOR, 0.99)
-    return bench, (Trip(trip.part, trip.box, trip.coupling, (item,)),)
+    ability = Ability(State(belief=Belief(weights)), moment(2), parse_neck(), 3, FLOOR, 0.99)
+    return ability, (Trip(trip.part, trip.box, trip.coupling, (item,)),)
 
 
 @pytest.mark.parametrize("chance", [0.35, 0.5, 0.7, 0.9])
@@ -75,8 +76,8 @@ def test_the_time_of_a_list_of_items_is_that_of_geometric_visits(chance: float) 
     A visit is two tries; it fails with (1-p)^2, and visits follow until one succeeds.
     """
     stats = pytest.importorskip("scipy.stats", reason="outside check skipped: no scipy")
-    bench, (trip,) = certain_bench(chance)
-    found = effort_of(bench, bench.outlook(trip.items[0]), 0.0)
+    ability, (trip,) = certain_bench(chance)
+    found = effort_of(ability, ability.outlook(trip.items[0]), 0.0)
     done = 1 - (1 - chance) ** 2
     one = 8.0 + 3.0
     failed = 3.3 * one + 12.0
@@ -98,8 +99,8 @@ def test_one_item_with_certain_days_and_fixed_minutes_ends_as_in_closed_form(
     """Source: scipy.stats.geom: one visit a day until one succeeds; quantiles of that day."""
     stats = pytest.importorskip("scipy.stats", reason="outside check skipped: no scipy")
     monkeypatch.setattr(effort, "SHIFT_SD", 1e-6)
-    bench, trip = certain_bench(chance)
-    projection = project(bench, trip, sure_pace(), Ahead(30, EVERY_DAY), 1, futures=4000)
+    ability, trip = certain_bench(chance)
+    projection = project(ability, trip, sure_pace(), PracticeDays(30, EVERY_DAY), 1, futures=4000)
     ends = projection.finish
     done = 1 - (1 - chance) ** 2
     found = [end.toordinal() - moment(1).day for end in ends if end is not None]
@@ -120,14 +121,14 @@ def test_one_item_with_certain_days_and_fixed_minutes_ends_as_in_closed_form(
 )  # fmt: skip
 def test_practice_days_are_those_of_a_recurrence_rule(start: date, weekdays: set[int]) -> None:
     """Source: dateutil.rrule (RFC 5545 recurrences), over clock changes, year ends, leap days."""
-    ahead = Ahead(20, frozenset(weekdays))
+    practice_days = PracticeDays(20, frozenset(weekdays))
     rule = rrule(WEEKLY, byweekday=sorted(weekdays), dtstart=datetime.combine(start, time(12)))
     wanted = {when.date() for when in rule.between(
         datetime.combine(start, time()), datetime.combine(start + timedelta(60), time()), inc=True
     )}  # fmt: skip
     days = {start + timedelta(n) for n in range(60)}
 
-    assert {day for day in days if ahead.is_planned(day.toordinal())} == wanted
+    assert {day for day in days if practice_days.is_planned(day.toordinal())} == wanted
 
 
 @pytest.fixture(scope="module")
@@ -136,11 +137,15 @@ def written() -> bytes:
     lines = "\n".join(
         f"1.{n:03d} {item.address} 60 clean" for n, item in enumerate(trips(parse_neck())[0].items)
     )
-    bench = Bench(replay(facts(lines)), moment(2), 6, 3, FLOOR, 0.9)
-    ahead = Ahead(25, frozenset({0, 2, 4}), frozenset({moment(4).day}))
-    projection = project(bench, trips(parse_neck()), sure_pace(), ahead, 1)
+    ability = Ability(replay(facts(lines)), moment(2), parse_neck(), 3, FLOOR, 0.9)
+    practice_days = PracticeDays(25, frozenset({0, 2, 4}), frozenset({moment(4).day}))
     stamp = datetime(2026, 11, 2, 8, tzinfo=UTC)
-    return calendar_file("me", stamp, moment(2).date, time(18, 30), ahead, projection, 1)
+    return calendar_file("me", stamp, time(18, 30), outcome(ability, practice_days))
+
+
+def outcome(ability: Ability, practice_days: PracticeDays) -> Outcome:
+    projection = project(ability, trips(parse_neck()), sure_pace(), practice_days, 1)
+    return Outcome(ability.now.date, ability.state, practice_days, sure_pace(), projection)
 
 
 def test_lines_of_the_calendar_file_keep_the_standard(written: bytes) -> None:
@@ -176,13 +181,12 @@ def test_the_calendar_file_reads_back(written: bytes) -> None:
 def test_identifiers_stay_and_tell_players_apart(written: bytes) -> None:
     from icalendar import Calendar
 
-    bench = Bench(replay([]), moment(3), 6, 3, FLOOR, 0.9)
-    ahead = Ahead(20, EVERY_DAY)
-    projection = project(bench, trips(parse_neck()), sure_pace(), ahead, 1)
+    ability = Ability(replay([]), moment(3), parse_neck(), 3, FLOOR, 0.9)
+    practice_days = PracticeDays(20, EVERY_DAY)
     stamp = datetime(2026, 11, 3, 8, tzinfo=UTC)
 
     def uids(owner: str) -> dict[str, str]:
-        file = calendar_file(owner, stamp, moment(3).date, time(18), ahead, projection, 1)
+        file = calendar_file(owner, stamp, time(18), outcome(ability, practice_days))
         return {str(e["summary"]): str(e["uid"]) for e in Calendar.from_ical(file).walk("VEVENT")}
 
     before = {str(e["uid"]) for e in Calendar.from_ical(written).walk("VEVENT")}

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.cli.sound import ClickSound, open_sound
 from scheduler.plan.beats import Kind
 from scheduler.show.click_wave import click_sounds
+from scheduler.stage.sound import ClickSound, open_sound
 
 NULL_DEVICE = "pcm.!default { type null }\nctl.!default { type null }\n"
 

@@ -5,8 +5,8 @@ from datetime import UTC, date, datetime
 import pytest
 
 from scheduler.ledger.events import EventIds, uuid7
-from scheduler.plan.ahead import weekday_of
-from scheduler.plan.knapsack import Candidate, best_choice
+from scheduler.plan.knapsack import Option, best_choice
+from scheduler.plan.practice_days import weekday_of
 from scheduler.player.moments import Moment, moment_of, start_of_day
 from tests.conftest import Run, reference_rows
 
@@ -47,7 +47,7 @@ def test_the_published_knapsacks_are_filled_to_their_optimum(row: dict[str, str]
     weights = [int(text) for text in row["weights"].split()]
     profits = [int(text) for text in row["profits"].split()]
     chosen = best_choice(
-        [Candidate(w, p) for w, p in zip(weights, profits, strict=True)], int(row["capacity"])
+        [Option(w, p) for w, p in zip(weights, profits, strict=True)], int(row["capacity"])
     )
 
     assert [int(place in chosen) for place in range(len(weights))] == [

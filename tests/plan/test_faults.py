@@ -2,25 +2,26 @@
 
 import pytest
 
-from scheduler.guitar.metronome import BeatsPerMinute, speed_of
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.patterns import parse_address
 from scheduler.plan.session import shared_fault
 from scheduler.player.facts import Fault, Pass
 from scheduler.player.replay import replay
-from scheduler.player.tempo import Bench
+from scheduler.player.tempo import Ability
 from tests.player.logs import moment
 
 ITEMS = [parse_address(f"3:asc:down:{fret}") for fret in (5, 7, 9)]
 
 
-def bench(said: list[tuple[float, int, str]], day: float = 3) -> Bench:
+def ability(said: list[tuple[float, int, str]], day: float = 3) -> Ability:
     """Sloppy passes: day, number of the item, fault or nothing."""
     passes = [
         Pass(f"{n:036d}", moment(when), ITEMS[place], 24, BeatsPerMinute(60), 3, clean=False,
              fault=Fault(fault) if fault else None)
         for n, (when, place, fault) in enumerate(said)
     ]  # fmt: skip
-    return Bench(replay(passes), moment(day), 6, 3, speed_of(BeatsPerMinute(60), 3), 0.9)
+    return Ability(replay(passes), moment(day), parse_neck(), 3, BeatsPerMinute(60), 0.9)
 
 
 @pytest.mark.parametrize(
@@ -38,4 +39,4 @@ def bench(said: list[tuple[float, int, str]], day: float = 3) -> Bench:
 def test_most_recent_sloppy_passes_that_say_a_fault_say_the_same(
     said: list[tuple[float, int, str]], day: float, shared: Fault | None
 ) -> None:
-    assert shared_fault(bench(said, day), ITEMS) is shared
+    assert shared_fault(ability(said, day), ITEMS) is shared

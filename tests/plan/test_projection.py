@@ -4,14 +4,14 @@ from datetime import date
 
 import pytest
 
-from scheduler.guitar.metronome import BeatsPerMinute, speed_of
+from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import trips
-from scheduler.plan.ahead import Ahead
 from scheduler.plan.pace import Beta, Pace, pace_of
+from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import Projection, Window, project, window_of
 from scheduler.player.replay import Day, replay
-from scheduler.player.tempo import Bench
+from scheduler.player.tempo import Ability
 from tests.player.logs import facts, moment
 
 EVERY_DAY = frozenset(range(7))
@@ -28,9 +28,14 @@ def projected(
     history: str = "", minutes: float = 20, days: frozenset[int] = EVERY_DAY,
     off: frozenset[int] = frozenset(), pace: Pace | None = None, seed: int = 1,
 ) -> Projection:  # fmt: skip
-    bench = Bench(replay(facts(history)), moment(1.8), 6, 3, speed_of(BeatsPerMinute(60), 3), 0.9)
+    ability = Ability(replay(facts(history)), moment(1.8), parse_neck(), 3, BeatsPerMinute(60), 0.9)
     return project(
-        bench, trips(parse_neck()), pace or steady(), Ahead(minutes, days, off), seed, futures=300
+        ability,
+        trips(parse_neck()),
+        pace or steady(),
+        PracticeDays(minutes, days, off),
+        seed,
+        futures=300,
     )
 
 

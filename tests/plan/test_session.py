@@ -2,20 +2,20 @@
 
 import pytest
 
-from scheduler.guitar.metronome import BeatsPerMinute, speed_of
+from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
 from scheduler.plan.planner import plan_session
 from scheduler.plan.session import Block, Reason, Session, breaks_in
 from scheduler.player.replay import replay
-from scheduler.player.tempo import Bench
+from scheduler.player.tempo import Ability
 from tests.player.logs import facts, moment
 
 
 def session(history: str = "", day: float = 1.8, minutes: float = 20, floor: float = 60) -> Session:
     state = replay(facts(history))
-    bench = Bench(state, moment(day), 6, 3, speed_of(BeatsPerMinute(floor), 3), 0.9)
-    return plan_session(bench, round_items(parse_neck()), minutes * 60, 0.2)
+    ability = Ability(state, moment(day), parse_neck(), 3, BeatsPerMinute(floor), 0.9)
+    return plan_session(ability, round_items(parse_neck()), minutes * 60, 0.2)
 
 
 def addresses(planned: Session, reason: Reason) -> list[str]:

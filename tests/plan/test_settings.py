@@ -9,8 +9,8 @@ from scheduler.plan.settings import (
     changed,
     format_days,
     format_setting,
+    in_force,
     parse_days,
-    settled,
 )
 
 
@@ -72,7 +72,7 @@ def test_a_neck_that_no_box_lies_on_is_refused() -> None:
 
 
 def test_the_latest_value_of_each_setting_stands() -> None:
-    found = settled([{"minutes": "30", "frets": "24"}, {"lowest_fret": "0"}, {"minutes": "10"}])
+    found = in_force([{"minutes": "30", "frets": "24"}, {"lowest_fret": "0"}, {"minutes": "10"}])
 
     assert found == (Settings(minutes=10, frets=24, lowest_fret=0), {})
 
@@ -80,6 +80,6 @@ def test_the_latest_value_of_each_setting_stands() -> None:
 def test_what_leaves_no_box_on_the_neck_is_left_out_until_it_fits_again() -> None:
     changes = [{"lowest_fret": "12"}, {"frets": "12", "minutes": "30"}]
 
-    assert settled(changes) == (Settings(lowest_fret=12, minutes=30), {"frets": "12"})
-    again = settled([*changes, {"lowest_fret": "1"}])
+    assert in_force(changes) == (Settings(lowest_fret=12, minutes=30), {"frets": "12"})
+    again = in_force([*changes, {"lowest_fret": "1"}])
     assert again == (Settings(lowest_fret=1, frets=12, minutes=30), {})

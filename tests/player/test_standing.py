@@ -2,24 +2,23 @@
 
 import pytest
 
-from scheduler.guitar.metronome import BeatsPerMinute, speed_of
+from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.rounds import round_items
 from scheduler.player.replay import replay
-from scheduler.player.standing import Standing, Verdict, judge
-from scheduler.player.tempo import Bench
+from scheduler.player.standing import Judgement, Standing, judge
+from scheduler.player.tempo import Ability
 from tests.player.logs import facts, moment
 
 ITEM = "1:asc:down:5"
 
 
-def judged(history: str, day: float, address: str = ITEM, floor: float = 60) -> Verdict:
+def judged(history: str, day: float, address: str = ITEM, floor: float = 60) -> Judgement:
     state = replay(facts(history))
-    speed = speed_of(BeatsPerMinute(floor), 3)
-    bench = Bench(state, moment(day), 6, 3, speed, 0.9)
+    ability = Ability(state, moment(day), parse_neck(), 3, BeatsPerMinute(floor), 0.9)
     order = round_items(parse_neck(), state.round.number)
-    return judge(bench, parse_address(address), frozenset(order))
+    return judge(ability, parse_address(address), frozenset(order))
 
 
 @pytest.mark.parametrize(
@@ -72,7 +71,7 @@ def test_the_reason_is_told_in_words() -> None:
 def test_an_item_whose_neighbours_keep_failing_is_weak_although_it_was_clean() -> None:
     failing = "\n".join(f"1 1:asc:down:{fret} 60 sloppy 9" for fret in range(6, 19))
 
-    verdict = judged(f"1 1:asc:down:5 60 clean\n{failing}", 1)
+    judgement = judged(f"1 1:asc:down:5 60 clean\n{failing}", 1)
 
-    assert verdict.standing is Standing.WEAK
-    assert "at its working tempo" in verdict.why
+    assert judgement.standing is Standing.WEAK
+    assert "at its working tempo" in judgement.why

@@ -14,18 +14,18 @@ from scheduler.guitar.neck import Neck, parse_neck
 from scheduler.guitar.patterns import matching, parse_item, parse_pattern
 from scheduler.guitar.rounds import round_items
 from scheduler.guitar.sequence import notes_in, notes_of
-from scheduler.plan.knapsack import Candidate, best_choice
-from scheduler.plan.planner import Choice, Packer, plan_session
-from scheduler.plan.session import Costing, Reason, Wish, blocks_of
-from scheduler.plan.wishes import candidates, onward_wish
+from scheduler.plan.knapsack import Option, best_choice
+from scheduler.plan.planner import Choice, Planner, plan_session
+from scheduler.plan.session import Costs, Reason, Visit, blocks_of
+from scheduler.plan.visits import candidates, onward_visit
 from scheduler.player.facts import Fact, Pass
 from scheduler.player.moments import MS_PER_DAY, Moment
 from scheduler.player.replay import in_order, replay
-from scheduler.player.tempo import Bench
+from scheduler.player.tempo import Ability
 from tests.player.logs import moment
 from tests.properties.strategies import histories, items, necks
 
-FLOOR = speed_of(BeatsPerMinute(60), 3)
+FLOOR = BeatsPerMinute(60)
 
 
 @given(items())
@@ -91,12 +91,12 @@ def test_chances_stay_inside_0_and_1_and_variances_positive(
 ) -> None:
     state = replay(history)
     now = Moment(moment(400).utc_ms + int(days_later * MS_PER_DAY), 0)
-    bench = Bench(state, now, 6, 3, FLOOR, 0.9)
+    ability = Ability(state, now, parse_neck(), 3, FLOOR, 0.9)
 
     assert all(isfinite(w.mean) and w.variance > 0 for w in state.belief.weights.values())
     for item in round_items(parse_neck())[::37]:
         for tempo in (20, 60, 208, 400):
-            chance = bench.outlook(item).clean_chance(speed_of(BeatsPerMinute(tempo), 3))
+            chance = ability.outlook(item).clean_chance(speed_of(BeatsPerMinute(tempo), 3))
             assert 0 <= chance <= 1
 
 
@@ -117,11 +117,11 @@ def test_a_thousand_passes_of_one_item_break_nothing(
         for n in range(number)
     ]  # fmt: skip
     state = replay(history)
-    bench = Bench(state, moment(2 + number * days_apart), 6, 3, FLOOR, 0.9)
+    ability = Ability(state, moment(2 + number * days_apart), parse_neck(), 3, FLOOR, 0.9)
 
     assert all(isfinite(w.mean) and w.variance > 0 for w in state.belief.weights.values())
     for asked in round_items(parse_neck())[::100]:
-        assert 0 <= bench.outlook(asked).clean_chance(FLOOR) <= 1
+        assert 0 <= ability.outlook(asked).clean_chance(speed_of(FLOOR, 3)) <= 1
 
 
 @given(histories(), st.floats(1, 720), st.floats(0, 0.5), st.floats(0.01, 40))
@@ -130,30 +130,30 @@ def test_no_plan_runs_over_its_budget_and_none_leaves_room_for_one_more_item(
 ) -> None:
     last = history[-1].moment if history else moment(1)
     now = Moment(last.utc_ms + int(days_later * MS_PER_DAY), 0)
-    bench = Bench(replay(history), now, 6, 3, FLOOR, 0.9)
+    ability = Ability(replay(history), now, parse_neck(), 3, FLOOR, 0.9)
     order = round_items(parse_neck())
-    session = plan_session(bench, order, minutes * 60, share)
+    session = plan_session(ability, order, minutes * 60, share)
 
     assert session.planned_seconds <= minutes * 60 + 1e-5
 
-    found = candidates(bench, order)
-    packer = Packer(bench, found, order, minutes * 60)
-    choice = packer.fill(packer.first_choice(share))
-    assert packer.arrange(choice) == session.blocks
+    found = candidates(ability, order)
+    planner = Planner(ability, found, order, minutes * 60)
+    choice = planner.fill(planner.first_choice(share))
+    assert planner.arrange(choice) == session.blocks
     if len(choice.onward) < len(found.onward):
-        wish = onward_wish(bench, found.onward[len(choice.onward)])
-        assert not packer.fits(Choice(choice.warm_up, choice.revisits, (*choice.onward, wish)))
-    for wish in (*found.failed, *found.revisits):
-        if wish not in choice.revisits:
-            more = Choice(choice.warm_up, (*choice.revisits, wish), choice.onward)
-            assert not packer.fits(more)
+        visit = onward_visit(ability, found.onward[len(choice.onward)])
+        assert not planner.fits(Choice(choice.warm_up, choice.revisits, (*choice.onward, visit)))
+    for visit in (*found.failed, *found.revisits):
+        if visit not in choice.revisits:
+            more = Choice(choice.warm_up, (*choice.revisits, visit), choice.onward)
+            assert not planner.fits(more)
 
 
 @given(histories(), st.floats(1, 120))
 def test_no_item_is_planned_twice_beside_the_warm_up(history: list[Fact], minutes: float) -> None:
     now = moment(500)
-    bench = Bench(replay(history), now, 6, 3, FLOOR, 0.9)
-    session = plan_session(bench, round_items(parse_neck()), minutes * 60, 0.2)
+    ability = Ability(replay(history), now, parse_neck(), 3, FLOOR, 0.9)
+    session = plan_session(ability, round_items(parse_neck()), minutes * 60, 0.2)
     planned = [
         item.item
         for block in session.blocks
@@ -168,7 +168,7 @@ def test_no_item_is_planned_twice_beside_the_warm_up(history: list[Fact], minute
     st.lists(st.tuples(st.integers(1, 30), st.integers(0, 40)), max_size=11), st.integers(0, 100)
 )
 def test_the_choice_is_the_best_of_all_subsets(pairs: list[tuple[int, int]], room: int) -> None:
-    options = [Candidate(cost, worth) for cost, worth in pairs]
+    options = [Option(cost, worth) for cost, worth in pairs]
     best = max(
         sum(options[n].worth for n in range(len(options)) if mask >> n & 1)
         for mask in range(1 << len(options))
@@ -181,12 +181,12 @@ def test_the_choice_is_the_best_of_all_subsets(pairs: list[tuple[int, int]], roo
 
 
 def test_a_block_costs_its_items_and_its_opening() -> None:
-    bench = Bench(replay([]), moment(1), 6, 3, FLOOR, 0.9)
-    costing = Costing(bench)
-    wishes = [
-        Wish(item, BeatsPerMinute(60), Reason.ONWARD) for item in round_items(parse_neck())[:5]
+    ability = Ability(replay([]), moment(1), parse_neck(), 3, FLOOR, 0.9)
+    costs = Costs(ability)
+    visits = [
+        Visit(item, BeatsPerMinute(60), Reason.ONWARD) for item in round_items(parse_neck())[:5]
     ]
-    (block,) = blocks_of(wishes, costing)
-    inside = sum(costing.visit(wish.item, wish.tempo)[1] for wish in wishes)
+    (block,) = blocks_of(visits, costs)
+    inside = sum(costs.of(visit.item, visit.tempo)[1] for visit in visits)
 
     assert block.seconds == inside + opening_seconds(BeatsPerMinute(60))

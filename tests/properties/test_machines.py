@@ -19,7 +19,7 @@ from scheduler.ledger.exchange import read_record, record_lines
 from scheduler.ledger.merge import read_other, take_in
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.schema import is_sound
-from scheduler.plan.settings import settled
+from scheduler.plan.settings import in_force
 from scheduler.player.facts import Pass, Reset, RoundStarted
 from scheduler.player.moments import MS_PER_DAY, Moment
 from scheduler.player.replay import in_order, replay
@@ -103,7 +103,7 @@ def test_machines_come_to_be_the_same(deeds: list[tuple[int, str, int]], order: 
         first, *others = machines
         for ledger in others:
             assert events_of(ledger) == events_of(first)
-            assert settled(ledger.setting_changes()) == settled(first.setting_changes())
+            assert in_force(ledger.setting_changes()) == in_force(first.setting_changes())
         assert states == [replay(in_order(first.facts()))] * MACHINES
         for ledger in machines:
             assert is_sound(ledger.db.conn)

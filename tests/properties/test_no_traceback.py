@@ -7,6 +7,7 @@ import os
 import sqlite3
 import tempfile
 from contextlib import closing
+from datetime import datetime
 from functools import cache
 from pathlib import Path
 from unittest.mock import patch
@@ -17,9 +18,14 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from scheduler.cli import program
+from scheduler.ledger.events import Correction, EventIds, FaultSaid, Withdrawal
 from scheduler.ledger.events_table import TABLE_OF_KIND
 from scheduler.ledger.logfile import COLUMNS
+from scheduler.ledger.record import Ledger
+from scheduler.player.facts import Fault
+from scheduler.player.moments import moment_of
 from tests.conftest import NOON
+from tests.ledger.bulk import append
 
 OPTIONS = {
     "setup": ["--frets", "--tuning", "--lowest-fret", "--notes-per-beat", "--floor-tempo",
@@ -27,7 +33,8 @@ OPTIONS = {
     "today": ["--minutes", "--on", "--afresh", "--json"],
     "record": ["clean", "sloppy", "--tempo", "--errors", "--fault", "--again", "--sloppy",
                "--note", "--at", "--repeat", "--json"],
-    "undo": ["--json"],
+    "undo": ["--yes", "--json"],
+    "redo": ["--json"],
     "calendar": ["--months", "--minutes", "--days", "--off", "--clean-target", "--on", "--json"],
     "reset": ["--yes", "--json"],
     "item": ["--json"],
@@ -38,8 +45,8 @@ OPTIONS = {
     "click": ["-o", "--item", "--tempo", "--notes"],
     "play": ["--minutes", "--bell"],
     "export": ["--format"],
-    "import": ["--dry-run"],
-    "merge": [],
+    "import": ["--dry-run", "--same-player"],
+    "merge": ["--same-player"],
     "backup": [],
     "check": ["--repair"],
 }  # fmt: skip
@@ -216,6 +223,9 @@ def test_a_log_with_one_odd_field_is_taken_whole_or_refused(place: int, odd: str
     is_taken_whole_or_refused(text.getvalue(), "passes", len(rows))
 
 
+ID = EventIds(moment_of(datetime.fromisoformat(NOON)).utc_ms)
+
+
 @cache
 def whole_record() -> str:
     """Events of every kind, as they are exported."""
@@ -226,6 +236,12 @@ def whole_record() -> str:
         player.run("reset", "1:asc:down:1", "--yes")
         player.run("undo")
         player.run("round", "--next", "--weak", "--yes")
+        with closing(Ledger(player.folder / "upneck" / "upneck.db")) as ledger:
+            played = next(ledger.passes())
+            append(ledger, [FaultSaid(ID.next(), played.moment, played.id, Fault.SYNC)])
+            append(ledger, [Withdrawal(ID.next(), played.moment, played.id)])
+            earlier = played.moment.utc_ms - 60_000
+            append(ledger, [Correction(ID.next(), played.moment, played.id, earlier)])
         player.run("export", "--format", "json", "-o", "record.json")
         return (Path(folder) / "record.json").read_text(encoding="utf-8")
 

@@ -80,8 +80,9 @@ def words_for(home: Home, what: str, serial: int) -> tuple[list[str], int]:
     other = home.folder / f"other-{serial}.db"
     log = home.folder / "other.csv"
     log.write_text(log_of(MERGED, serial + 5000))
+    home.run("--ledger", str(other), "setup")
     home.run("--ledger", str(other), "import", str(log))
-    return ["merge", str(other)], MERGED
+    return ["merge", str(other), "--same-player"], MERGED
 
 
 def kill_one(home: Home, what: str, serial: int, rng: random.Random) -> str:

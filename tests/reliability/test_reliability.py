@@ -19,7 +19,7 @@ from tests.reliability.kills import Home, kill_one
 
 EVERY_COMMAND = (
     ["today"], ["today", "--afresh"], ["record", "3:any:up:4-6", "clean", "--tempo", "60"],
-    ["undo"], ["reset", "1:asc:down:3", "--yes"], ["item", "1:asc:down:3"], ["items"],
+    ["undo"], ["redo"], ["reset", "1:asc:down:3", "--yes"], ["item", "1:asc:down:3"], ["items"],
     ["items", "--weak"], ["round"], ["round", "--next", "--yes"], ["calendar"], ["setup"],
     ["setup", "--minutes", "25"],
     ["tab", "1:asc:down:3"], ["neck"], ["export"], ["export", "--format", "json"], ["backup"],
@@ -238,18 +238,16 @@ def bound_by_permissions() -> list[str]:
 @pytest.mark.parametrize("words", READERS, ids=" ".join)
 @pytest.mark.parametrize("is_new", [True, False], ids=["new", "known"])
 def test_a_read_only_folder_is_told(
-    run: Run, home: Path, tmp_path: Path, words: list[str], *, is_new: bool
+    run: Run, home: Path, words: list[str], *, is_new: bool
 ) -> None:
-    folder = tmp_path / "read-only"
-    folder.mkdir()
-    ledger = folder / "upneck.db"
+    folder = home / "data" / "upneck"
+    folder.mkdir(parents=True)
     if not is_new:
-        run("--ledger", str(ledger), "record", "1:asc:down:1", "clean", "--tempo", "60")
+        run("record", "1:asc:down:1", "clean", "--tempo", "60")
     before = {path.name: path.read_bytes() for path in folder.iterdir()}
     folder.chmod(0o500)
     done = subprocess.run(
-        [*bound_by_permissions(), sys.executable, "-m", "scheduler",
-         "--ledger", str(ledger), *words],
+        [*bound_by_permissions(), sys.executable, "-m", "scheduler", *words],
         env=environment(home), capture_output=True, text=True, check=False,
     )  # fmt: skip
     folder.chmod(0o700)
@@ -269,7 +267,8 @@ def test_on_a_disk_that_is_full_nothing_is_there_by_halves(home: Path, tmp_path:
         pytest.skip("no small disk can be made here")
     upneck = f"{sys.executable} -m scheduler --ledger {tmp_path}/upneck.db"
     script = (
-        f"{mount}; for n in 1 2 3; do {upneck} record 1:any:down:1-9 clean --tempo 60 && echo ok; "
+        f"{mount}; {upneck} setup >{tmp_path}/setup.txt; "
+        f"for n in 1 2 3; do {upneck} record 1:any:down:1-9 clean --tempo 60 && echo ok; "
         f"done; {upneck} record any clean --tempo 60; echo exit $?; {upneck} check; "
         f"{upneck} export --format csv"
     )
@@ -292,8 +291,8 @@ def test_a_clock_that_is_set_back_keeps_the_order_of_entry_within_a_moment(run: 
     run("record", "1:asc:down:1", "sloppy", "--tempo", "60", at="2026-11-25T11:00:00+01:00")
     found = run("item", "1:asc:down:1", "--json", at=NOON).json["passes"]
 
-    assert [p["clean"] for p in found] == [False, False, True]
-    assert run("undo", "--json").json["withdrawn"] == [found[0]["id"]]
+    assert [p["clean"] for p in found] == [False, True, False]
+    assert run("undo", "--json").json["withdrawn"] == [found[-1]["id"]]
     assert run("check").code == 0
 
 

@@ -7,14 +7,14 @@ from collections.abc import Iterator
 
 import pytest
 
-from scheduler.guitar.metronome import BeatsPerMinute, speed_of
+from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.rounds import round_items
 from scheduler.plan.beats import Kind, Run, beats_of, runs_of, total_seconds
 from scheduler.plan.planner import plan_session
 from scheduler.player.replay import replay
-from scheduler.player.tempo import Bench
+from scheduler.player.tempo import Ability
 from scheduler.show.click_wave import RATE, write_wave
 from tests.player.logs import moment
 
@@ -77,8 +77,8 @@ def test_accents_and_signals_sound_otherwise_than_beats() -> None:
 
 
 def test_a_session_sounds_as_it_was_planned() -> None:
-    bench = Bench(replay([]), moment(1), 6, 3, speed_of(BeatsPerMinute(60), 3), 0.9)
-    session = plan_session(bench, round_items(parse_neck()), 1200, 0.15)
+    ability = Ability(replay([]), moment(1), parse_neck(), 3, BeatsPerMinute(60), 0.9)
+    session = plan_session(ability, round_items(parse_neck()), 1200, 0.15)
     of = runs_of(session.blocks, 6)
     items = [run.item for run in of if run.kind is Kind.PLAY]
     beats = list(beats_of(of))

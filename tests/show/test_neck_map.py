@@ -9,7 +9,8 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import trips
 from scheduler.player.standing import Standing
-from scheduler.show.neck_map import Row, neck_screen, rows_of
+from scheduler.practice.neck_map import Row, rows_of
+from scheduler.show.neck_map import neck_screen
 from scheduler.show.neck_picture import neck_svg
 
 TRIPS = trips(parse_neck(frets=12))

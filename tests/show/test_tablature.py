@@ -6,15 +6,16 @@ from scheduler.guitar.fingering import fingering
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.patterns import parse_address
-from scheduler.show.sheet import Sheet, sheet_of
+from scheduler.guitar.sequence import notes_of
+from scheduler.practice.sheet import Sheet
 from scheduler.show.tablature import tablature
 
 
 def sheet(address: str, tuning: str = "E2 A2 D3 G3 B3 E4", notes_per_beat: int = 3) -> Sheet:
     neck = parse_neck(tuning)
     item = parse_address(address)
-    fingers = fingering(neck, item)
-    return sheet_of(neck, item, fingers, BeatsPerMinute(60), notes_per_beat)
+    notes, fingers = notes_of(neck, item), fingering(neck, item)
+    return Sheet(neck, item, notes, fingers, BeatsPerMinute(60), notes_per_beat)
 
 
 def test_one_item_on_the_screen() -> None:

@@ -10,7 +10,7 @@ from math import exp, log
 from statistics import fmean
 from typing import NamedTuple
 
-from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, speed_of
+from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
 from scheduler.guitar.sequence import notes_in
@@ -18,7 +18,7 @@ from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.player.facts import Pass
 from scheduler.player.moments import MS_PER_DAY, Moment
 from scheduler.player.replay import State, replay
-from scheduler.player.tempo import Bench, suggested_tempo
+from scheduler.player.tempo import Ability, suggested_tempo
 from tests.simulation.players import FAMILIES, Player, chance_of
 
 TARGETS = (0.80, 0.85, 0.90, 0.95)
@@ -60,9 +60,9 @@ def trials(target: float, number: int, days: Sequence[int]) -> list[Trial]:
             notes = notes_in(6, coupling=item.coupling)
             for _ in range(PASSES_A_VISIT):
                 now = Moment((FIRST_DAY - 719_163 + day) * MS_PER_DAY + int(clock * 1000), 0)
-                bench = Bench(state, now, 6, 3, NotesPerSecond(1.0), target)
-                outlook = bench.outlook(item)
-                tempo = suggested_tempo(bench, item, outlook)
+                ability = Ability(state, now, parse_neck(), 3, BeatsPerMinute(20), target)
+                outlook = ability.outlook(item)
+                tempo = suggested_tempo(ability, item, outlook)
                 speed = speed_of(tempo, 3)
                 clean, errors, truth = player.play(item, notes, speed, now.day, clock / 60)
                 predicted = outlook.clean_chance(speed)

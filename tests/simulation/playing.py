@@ -14,15 +14,15 @@ from scheduler.plan.settings import Settings
 from scheduler.player.facts import Fault, Pass, RoundStarted
 from scheduler.player.moments import Moment, start_of_day
 from scheduler.player.replay import State, replay
-from scheduler.player.standing import done_in_round
-from scheduler.player.tempo import Bench, suggested_tempo
+from scheduler.player.standing import counts_in_round
+from scheduler.player.tempo import Ability, suggested_tempo
 from tests.simulation.players import Player, chance_of
 
 EVENING_MS = 19 * 3_600_000
 COUNTED_SHARE = 0.5
 FAULTS = (Fault.RINGING, Fault.SYNC, Fault.NOTES)
 
-Planner = Callable[[Bench, tuple[Item, ...], float, float], Session]
+PlanRule = Callable[[Ability, tuple[Item, ...], float, float], Session]
 
 
 @dataclass
@@ -33,7 +33,7 @@ class Practice:
     settings: Settings = field(default_factory=Settings)
     offset_minutes: int = 60
     state: State = field(default_factory=State)
-    planner: Planner = plan_session
+    planner: PlanRule = plan_session
     serial: int = 0
 
     @property
@@ -46,11 +46,16 @@ class Practice:
         """The trips of the round."""
         return trips(self.settings.neck, self.state.round.number)
 
-    def bench(self, now: Moment) -> Bench:
+    def ability(self, now: Moment) -> Ability:
         """The questions about tempo, asked at a moment."""
         s = self.settings
-        return Bench(
-            self.state, now, s.neck.strings, s.notes_per_beat, s.floor_speed, s.clean_target
+        return Ability(
+            self.state,
+            now,
+            s.neck,
+            s.notes_per_beat,
+            BeatsPerMinute(s.floor_tempo),
+            s.clean_target,
         )
 
     def evening(self, day: int) -> Moment:
@@ -61,7 +66,7 @@ class Practice:
     def is_finished(self) -> bool:
         """Whether every item of the round is done."""
         floor = self.settings.floor_speed
-        return all(done_in_round(self.state.history(item), floor) for item in self.order)
+        return all(counts_in_round(self.state.history(item), floor) for item in self.order)
 
     def start_next_round(self, day: int) -> None:
         """Begin the next round in the morning of a day."""
@@ -74,7 +79,7 @@ class Practice:
         """Plan, play and record one day; the passes in order."""
         start = self.evening(day)
         session = self.planner(
-            self.bench(start),
+            self.ability(start),
             self.order,
             self.settings.budget_seconds,
             self.settings.revisit / 100,
@@ -101,11 +106,11 @@ class Practice:
         """Play an item until it is clean, three times at most; the seconds on the clock then."""
         for attempt in range(PASSES_A_VISIT):
             now = Moment(start.utc_ms + int(clock * 1000), start.offset_minutes)
-            bench = self.bench(now)
+            ability = self.ability(now)
             if attempt == PASSES_A_VISIT - 1:
-                tempo = min(suggested_tempo(bench, item), marks_away(tempo, -1))
+                tempo = min(suggested_tempo(ability, item), marks_away(tempo, -1))
             speed = speed_of(tempo, self.settings.notes_per_beat)
-            notes = bench.notes(item)
+            notes = ability.notes(item)
             day = start.day + clock / 86_400
             clean, errors, _ = self.player.play(item, notes, speed, day, clock / 60)
             clock += (notes / speed + SETTLE_SECONDS) / self.player.family.yield_share

@@ -15,13 +15,13 @@ from statistics import fmean
 from typing import NamedTuple
 
 from scheduler.guitar.items import Item
-from scheduler.plan.planner import Packer, plan_session, session_of
-from scheduler.plan.session import Reason, Session, Wish
-from scheduler.plan.wishes import Candidates, candidates
-from scheduler.player.tempo import Bench, suggested_tempo
+from scheduler.plan.planner import Planner, plan_session, session_of
+from scheduler.plan.session import Reason, Session, Visit
+from scheduler.plan.visits import Candidates, candidates
+from scheduler.player.tempo import Ability, suggested_tempo
 from tests.simulation.belief_report import table
 from tests.simulation.players import FAMILIES, Player
-from tests.simulation.playing import Planner, Practice
+from tests.simulation.playing import PlanRule, Practice
 
 DAYS = 60
 MEASURED_ON = (30, 60)
@@ -29,66 +29,66 @@ FIRST_DAY = 740_000
 FIRST_SEED = 5000
 SURE = 0.9
 
-Rule = Callable[[Bench, Sequence[Item]], list[Item]]
+Rule = Callable[[Ability, Sequence[Item]], list[Item]]
 
 
-def weakest(bench: Bench, played: Sequence[Item]) -> list[Item]:
+def weakest(ability: Ability, played: Sequence[Item]) -> list[Item]:
     """Lowest chance at the floor tempo first."""
-    return sorted(played, key=lambda item: bench.outlook(item).clean_chance(bench.floor_speed))
+    return sorted(played, key=lambda item: ability.outlook(item).clean_chance(ability.floor_speed))
 
 
-def stalest(bench: Bench, played: Sequence[Item]) -> list[Item]:
+def stalest(ability: Ability, played: Sequence[Item]) -> list[Item]:
     """Least retained first."""
-    return sorted(played, key=lambda item: bench.state.history(item).retained(bench.now))
+    return sorted(played, key=lambda item: ability.state.history(item).retained(ability.now))
 
 
-def at_random(bench: Bench, played: Sequence[Item]) -> list[Item]:
+def at_random(ability: Ability, played: Sequence[Item]) -> list[Item]:
     """Any order, another one each day."""
     shuffled = sorted(played)
-    Random(bench.now.day).shuffle(shuffled)
+    Random(ability.now.day).shuffle(shuffled)
     return shuffled
 
 
-def revisiting(rule: Rule) -> Planner:
+def revisiting(rule: Rule) -> PlanRule:
     """A planner that fills the revisits' share by a rule, of all items done in the round."""
 
-    def plan(bench: Bench, order: tuple[Item, ...], budget: float, share: float) -> Session:
-        found = candidates(bench, order)
-        open_items = frozenset((*found.onward, *(wish.item for wish in found.failed)))
+    def plan(ability: Ability, order: tuple[Item, ...], budget: float, share: float) -> Session:
+        found = candidates(ability, order)
+        open_items = frozenset((*found.onward, *(visit.item for visit in found.failed)))
         done = [item for item in order if item not in open_items]
-        packer = Packer(bench, found, order, budget)
+        planner = Planner(ability, found, order, budget)
         room, chosen = share * budget, []
-        for item in rule(bench, done):
-            wish = Wish(item, suggested_tempo(bench, item), Reason.REFRESH, worth=1.0)
-            room -= packer.costing.alone(wish)
+        for item in rule(ability, done):
+            visit = Visit(item, suggested_tempo(ability, item), Reason.REFRESH, worth=1.0)
+            room -= planner.costs.alone(visit)
             if room < 0:
                 break
-            chosen.append(wish)
-        return session_of(bench, replace(found, revisits=tuple(chosen)), order, budget, share)
+            chosen.append(visit)
+        return session_of(ability, replace(found, revisits=tuple(chosen)), order, budget, share)
 
     return plan
 
 
-def onward_only(bench: Bench, order: tuple[Item, ...], budget: float, share: float) -> Session:  # noqa: ARG001
+def onward_only(ability: Ability, order: tuple[Item, ...], budget: float, share: float) -> Session:  # noqa: ARG001
     """Nothing but the round's order; what failed keeps its place in it."""
-    found = candidates(bench, order)
-    failed = {wish.item for wish in found.failed}
+    found = candidates(ability, order)
+    failed = {visit.item for visit in found.failed}
     ahead = {*found.onward, *failed}
     onward = tuple(item for item in order if item in ahead)
     plain = Candidates((), (), onward, found.clean, found.short_of_floor)
-    return session_of(bench, plain, order, budget, 0.0)
+    return session_of(ability, plain, order, budget, 0.0)
 
 
-def with_share(share: float) -> Planner:
+def with_share(share: float) -> PlanRule:
     """Our planner with another share for repair and refresh."""
 
-    def plan(bench: Bench, order: tuple[Item, ...], budget: float, _: float) -> Session:
-        return plan_session(bench, order, budget, share)
+    def plan(ability: Ability, order: tuple[Item, ...], budget: float, _: float) -> Session:
+        return plan_session(ability, order, budget, share)
 
     return plan
 
 
-POLICIES: dict[str, Planner] = {
+POLICIES: dict[str, PlanRule] = {
     "ours": plan_session,
     "ours, share 0.10": with_share(0.10),
     "ours, share 0.15": with_share(0.15),
@@ -135,9 +135,9 @@ def outcome(job: tuple[int, str]) -> Outcome:
 
 def true_chances(practice: Practice, order: Sequence[Item], day: int) -> list[float]:
     """The true chance of a clean pass of every item at the floor tempo."""
-    bench = practice.bench(practice.evening(day))
+    ability = practice.ability(practice.evening(day))
     return [
-        practice.player.clean_chance(item, bench.notes(item), bench.floor_speed, day)
+        practice.player.clean_chance(item, ability.notes(item), ability.floor_speed, day)
         for item in order
     ]
 

@@ -11,8 +11,8 @@ from concurrent.futures import ProcessPoolExecutor
 from statistics import fmean, median
 from typing import NamedTuple
 
-from scheduler.plan.ahead import Ahead
 from scheduler.plan.pace import pace_of
+from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import project
 from tests.simulation.belief_report import table
 from tests.simulation.players import FAMILIES, Player
@@ -74,8 +74,8 @@ def ask(practice: Practice, day: int) -> tuple[tuple[float, float, float], float
     settings, days = practice.settings, practice.state.days
     # In the evening the day is over: the pace may learn from it.
     pace = pace_of(days, day + 1, settings.days, lambda _: settings.minutes, settings.revisit / 100)
-    ahead = Ahead(settings.minutes, settings.days, frozenset({day}))
-    projection = project(practice.bench(now), practice.trips, pace, ahead, SEED)
+    practice_days = PracticeDays(settings.minutes, settings.days, frozenset({day}))
+    projection = project(practice.ability(now), practice.trips, pace, practice_days, SEED)
     window = [
         LONGEST_DAYS * 10.0 if end is None else float(end.toordinal() - day)
         for end in projection.finish

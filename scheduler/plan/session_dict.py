@@ -8,7 +8,7 @@ from scheduler.plan.session import Block, Break, PlannedItem, Reason, Session
 from scheduler.player.facts import Fault
 
 
-def session_as_plain(session: Session) -> dict[str, Any]:
+def session_to_dict(session: Session) -> dict[str, Any]:
     """A session as values that JSON keeps."""
     return {
         "day": session.day,
@@ -42,8 +42,8 @@ def session_as_plain(session: Session) -> dict[str, Any]:
     }
 
 
-def session_from_plain(plain: dict[str, Any]) -> Session:
-    """The inverse of `session_as_plain`."""
+def session_from_dict(plain: dict[str, Any]) -> Session:
+    """The inverse of `session_to_dict`."""
     return Session(
         day=plain["day"],
         budget_seconds=plain["budget_seconds"],

@@ -5,9 +5,9 @@ from time import monotonic, sleep
 
 import pytest
 
-from scheduler.cli.beat import BeatClock
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.plan.beats import Kind, Run
+from scheduler.stage.beat import BeatClock
 
 
 class FakeClock:

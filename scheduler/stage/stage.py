@@ -1,30 +1,20 @@
-"""The stage: keys, beat and screen of a session that is being played, and its record.
-
-Every pass is on disk before the screen moves on.
-"""
+"""The stage: keys, beat and screen of a session that is being played."""
 
 from collections.abc import Callable
-from typing import NamedTuple
 
-from scheduler.cli.beat import BeatClock, Tick
-from scheduler.cli.desk import Desk
-from scheduler.cli.full_screen import FullScreen
-from scheduler.cli.keys import CLEAN, SLOPPY, Debouncer, Key, KeyReader
-from scheduler.cli.sound import ClickSound
-from scheduler.cli.tab import sheet_for
 from scheduler.guitar.durations import CHANGEOVER_SECONDS, COUNT_IN_BEATS, SETTLE_SECONDS
 from scheduler.guitar.items import Item
-from scheduler.guitar.metronome import BeatsPerMinute
-from scheduler.ledger.events import Event, Withdrawal
-from scheduler.ledger.plans import KeptPlan, mark_done
 from scheduler.plan.beats import Kind, Run, beats_in
-from scheduler.plan.hands_on import HandsOn, Moved
-from scheduler.player.facts import Fault, Pass
+from scheduler.player.facts import Fault
 from scheduler.player.moments import Moment
-from scheduler.player.replay import replay
-from scheduler.player.tempo import suggested_tempo
-from scheduler.show.play_screen import BEAT_ROW, View, beat_line, play_lines
-from scheduler.show.sheet import Sheet
+from scheduler.practice.sheet import Sheet, sheet_of
+from scheduler.stage.beat import BeatClock, Tick
+from scheduler.stage.hands_on import HandsOn, Moved
+from scheduler.stage.keys import CLEAN, SLOPPY, Debouncer, Key, KeyReader
+from scheduler.stage.recorder import Recorder
+from scheduler.stage.screen import BEAT_ROW, View, beat_line, play_lines
+from scheduler.stage.sound import ClickSound
+from scheduler.stage.terminal import FullScreen
 
 ESCAPE_SECONDS = 0.05
 LONGEST_WAIT_SECONDS = 1.0
@@ -33,20 +23,23 @@ FAULT_KEYS = {"r": Fault.RINGING, "s": Fault.SYNC, "n": Fault.NOTES}
 BELL = "\a"
 
 
-class Recorded(NamedTuple):
-    """A pass that is on disk, and the block it finished an item of, if it did."""
-
-    played: Pass
-    block: int | None
-
-
 class Stage:
-    """A session on the stage."""
+    """A session on the stage.
+
+    Args:
+        recorder: Where verdicts go.
+        budget_seconds: The time there is.
+        state: Where the session stands.
+        clock: Seconds that never go back.
+        sound: Where clicks go; None without sound.
+        bell: Whether the terminal's bell rings where there is no sound.
+        signs: Whether signs of strokes can be shown.
+    """
 
     def __init__(
         self,
-        desk: Desk,
-        plan: KeptPlan,
+        recorder: Recorder,
+        budget_seconds: float,
         state: HandsOn,
         clock: Callable[[], float],
         sound: ClickSound | None,
@@ -54,14 +47,14 @@ class Stage:
         bell: bool,
         signs: bool,
     ) -> None:
-        self.desk, self.plan, self.state = desk, plan, state
+        self.recorder, self.budget_seconds, self.state = recorder, budget_seconds, state
         self.clock, self.sound, self.bell, self.signs = clock, sound, bell, signs
         self.beat = BeatClock(clock)
         self.began, self.paused_at, self.paused_for = clock(), 0.0, 0.0
-        self.recorded: list[Recorded] = []
         self.tick: Tick | None = None
         self.message = ""
         self.is_over = False
+        self._began_at = recorder.practice.now
         self._sheets: dict[Item, Sheet] = {}
         self._reader, self._debouncer = KeyReader(), Debouncer()
 
@@ -120,11 +113,15 @@ class Stage:
         return self.tick is not None and self.tick.run.kind is Kind.PLAY
 
     @property
+    def played_seconds(self) -> float:
+        """How long it has been played, without pauses."""
+        return self.clock() - self.began - self.paused_for
+
+    @property
     def now(self) -> Moment:
         """The time, told by the clock that never goes back."""
-        started = self.desk.now
-        elapsed = self.clock() - self.began
-        return Moment(started.utc_ms + int(elapsed * 1000), started.offset_minutes)
+        elapsed_ms = int((self.clock() - self.began) * 1000)
+        return self._began_at._replace(utc_ms=self._began_at.utc_ms + elapsed_ms)
 
     def _verdict_or_begin(self) -> None:
         if self.is_playing:
@@ -143,20 +140,9 @@ class Stage:
         step = self.state.step
         assert step is not None, "only a step can be judged"  # noqa: S101
         now, tempo = self.now, self.state.tempo
-        moved = self.state.judge(lambda: self._suggested(step.item, now), clean=clean)
+        moved = self.state.judge(lambda: self.recorder.suggested(step, now), clean=clean)
         goes_on = moved not in {Moved.AGAIN, Moved.SLOWER}
-        played = Pass(
-            id=self.desk.ledger.ids(now).next(),
-            moment=now,
-            item=step.item,
-            notes=len(self._sheet(step.item).notes),
-            tempo=tempo,
-            notes_per_beat=step.block.notes_per_beat,
-            clean=clean,
-            errors=errors,
-        )
-        self._write([played], Recorded(played, step.block.number if goes_on else None))
-        replay([played], self.desk.state)
+        self.recorder.record(step, tempo, now, clean=clean, errors=errors, goes_on=goes_on)
         self.message = self._told(moved, clean=clean)
         if moved is Moved.OVER:
             self.is_over = True
@@ -173,47 +159,21 @@ class Stage:
             return f"sloppy: again, slower, {self.state.tempo:g}"
         return "sloppy three times: it stays weak, go on"
 
-    def _suggested(self, item: Item, now: Moment) -> BeatsPerMinute:
-        return suggested_tempo(self.desk.bench(now), item)
-
-    def _write(self, events: list[Event], recorded: Recorded) -> None:
-        ledger = self.desk.ledger
-        with ledger.writing():
-            ledger.insert(events)
-            if recorded.block is not None:
-                day = self.plan.session.day
-                mark_done(ledger, day, [(recorded.block, recorded.played.id)])
-        self.recorded.append(recorded)
-
     def _take_back(self) -> None:
-        if not self.recorded:
+        if not self.recorder.take_back(self.now):
             self.message = "nothing to take back"
             return
-        last = self.recorded.pop()
-        now = self.now
-        event_id = self.desk.ledger.ids(now).next()
-        self.desk.ledger.append([Withdrawal(event_id, now, last.played.id)])
-        self.desk.forget_changes()
         self.state.take_back()
         self.message = "taken back"
         self.tick = None
         self.beat.begin(self._runs(Moved.AGAIN))
 
     def _say_fault(self, fault: Fault) -> None:
-        """Say what the last sloppy pass was: it is withdrawn and recorded again with the fault."""
-        if not self.recorded or self.recorded[-1].played.clean:
-            self.message = "the last pass was clean: there is no fault to say"
-            return
-        last, now = self.recorded.pop(), self.now
-        ids = self.desk.ledger.ids(now)
-        old = last.played
-        new = Pass(
-            ids.next(), old.moment, old.item, old.notes, old.tempo, old.notes_per_beat,
-            clean=False, errors=old.errors, fault=fault, note=old.note,
+        said = self.recorder.say_fault(fault, self.now)
+        self.message = (
+            f"the last pass: {fault}" if said
+            else "the last pass was clean: there is no fault to say"
         )  # fmt: skip
-        self._write([new, Withdrawal(ids.next(), now, old.id)], Recorded(new, last.block))
-        self.desk.forget_changes()
-        self.message = f"the last pass: {fault}"
 
     def _change_tempo(self, marks: int) -> None:
         self.state.change_tempo(marks)
@@ -258,7 +218,7 @@ class Stage:
 
     def _sheet(self, item: Item) -> Sheet:
         if item not in self._sheets:
-            self._sheets[item] = sheet_for(self.desk, item, self.state.tempo)
+            self._sheets[item] = sheet_of(self.recorder.practice, item, self.state.tempo)
         return self._sheets[item]
 
     def _sound_beat(self, screen: FullScreen) -> None:
@@ -294,11 +254,10 @@ class Stage:
         if step is None:
             return
         columns, rows = screen.size
-        spent = self.clock() - self.began - self.paused_for
         view = View(
             columns=columns,
             rows=rows,
-            seconds_left=self.plan.session.budget_seconds - spent,
+            seconds_left=self.budget_seconds - self.played_seconds,
             message=self.message,
             paused=bool(self.paused_at),
             signs=self.signs,

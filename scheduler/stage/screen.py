@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from scheduler.guitar.items import Stroke
 from scheduler.guitar.sequence import NOTES_IN_A_GROUP
 from scheduler.plan.beats import ACCENT_EVERY, Kind
-from scheduler.plan.hands_on import HandsOn, Step
-from scheduler.show.sheet import Sheet
+from scheduler.practice.sheet import Sheet
 from scheduler.show.tablature import LETTERS, SIGNS, systems
 from scheduler.show.words import clock_words, item_words, tempo_words
+from scheduler.stage.hands_on import HandsOn, Step
 
 LEAST_COLUMNS, LEAST_ROWS = 40, 16
 BEAT_ROW = 4

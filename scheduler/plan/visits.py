@@ -3,20 +3,20 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from scheduler.guitar.items import Item
+from scheduler.guitar.items import Item, is_on_neck
 from scheduler.guitar.metronome import speed_of
 from scheduler.plan.cost import PASSES_A_VISIT
-from scheduler.plan.session import Reason, Wish
+from scheduler.plan.session import Reason, Visit
 from scheduler.player.standing import (
     Standing,
-    done_in_round,
-    failed_in_round,
+    counts_in_round,
+    holds_round_up,
     judge,
 )
 from scheduler.player.tempo import (
     COMFORTABLE_CHANCE,
     FAIR_CHANCE,
-    Bench,
+    Ability,
     onward_tempo,
     suggested_tempo,
     warm_up_tempo,
@@ -41,37 +41,41 @@ class Candidates:
             tempo.
     """
 
-    failed: tuple[Wish, ...]
-    revisits: tuple[Wish, ...]
+    failed: tuple[Visit, ...]
+    revisits: tuple[Visit, ...]
     onward: tuple[Item, ...]
     clean: tuple[Item, ...]
     short_of_floor: float
 
 
-def candidates(bench: Bench, order: tuple[Item, ...]) -> Candidates:
-    """Judge every item of the round, and those played outside it."""
+def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
+    """Judge every item of the round, and those of the neck played outside it."""
     this_round = frozenset(order)
     places = {item: place for place, item in enumerate(order)}
-    outside = [item for item in sorted(bench.state.histories) if item not in this_round]
+    outside = [
+        item
+        for item in sorted(ability.state.histories)
+        if item not in this_round and is_on_neck(ability.neck, item)
+    ]
     failed, revisits, clean = [], [], []
     ahead: list[Item] = []
     lagging: list[Item] = []
     short = 0
     for item in (*order, *outside):
-        verdict = judge(bench, item, this_round)
-        match verdict.standing:
-            case Standing.WEAK if item in places and _holds_up(bench, item):
-                failed.append(_repair(bench, item, verdict.why))
+        judgement = judge(ability, item, this_round)
+        match judgement.standing:
+            case Standing.WEAK if item in places and _holds_up(ability, item):
+                failed.append(_repair(ability, item, judgement.why))
             case Standing.WEAK:
-                revisits.append(_repair(bench, item, verdict.why))
+                revisits.append(_repair(ability, item, judgement.why))
             case Standing.STALE:
-                revisits.append(_refresh(bench, item, verdict.why))
+                revisits.append(_refresh(ability, item, judgement.why))
             case Standing.CLEAN:
                 clean.append(item)
             case Standing.AHEAD:
-                chance = bench.outlook(item).clean_chance(bench.floor_speed)
+                chance = ability.outlook(item).clean_chance(ability.floor_speed)
                 short += chance < COMFORTABLE_CHANCE
-                practised = bench.state.history(item).round_passes > 0
+                practised = ability.state.history(item).round_passes > 0
                 (lagging if chance < FAIR_CHANCE and practised else ahead).append(item)
             case Standing.OUTSIDE:
                 pass
@@ -85,37 +89,37 @@ def candidates(bench: Bench, order: tuple[Item, ...]) -> Candidates:
     )
 
 
-def _holds_up(bench: Bench, item: Item) -> bool:
-    return failed_in_round(bench.state.history(item), bench.floor_speed)
+def _holds_up(ability: Ability, item: Item) -> bool:
+    return holds_round_up(ability.state.history(item), ability.floor_speed)
 
 
-def _repair(bench: Bench, item: Item, why: str) -> Wish:
-    history = bench.state.history(item)
-    outlook = bench.outlook(item)
+def _repair(ability: Ability, item: Item, why: str) -> Visit:
+    history = ability.state.history(item)
+    outlook = ability.outlook(item)
     keeps_failing = history.sloppy_in_a_row >= PASSES_A_VISIT
-    undone = not done_in_round(history, bench.floor_speed)
+    undone = not counts_in_round(history, ability.floor_speed)
     tempo = (onward_tempo if undone and not keeps_failing else suggested_tempo)(
-        bench, item, outlook
+        ability, item, outlook
     )
-    chance = outlook.clean_chance(working_speed(history, bench.floor_speed))
-    return Wish(item, tempo, Reason.REPAIR, (1 - chance) * bench.notes(item), why)
+    chance = outlook.clean_chance(working_speed(history, ability.floor_speed))
+    return Visit(item, tempo, Reason.REPAIR, (1 - chance) * ability.notes(item), why)
 
 
-def _refresh(bench: Bench, item: Item, why: str) -> Wish:
-    lost = 1 - bench.state.history(item).retained(bench.now)
-    tempo = suggested_tempo(bench, item)
-    return Wish(item, tempo, Reason.REFRESH, lost * bench.notes(item), why)
+def _refresh(ability: Ability, item: Item, why: str) -> Visit:
+    lost = 1 - ability.state.history(item).retained(ability.now)
+    tempo = suggested_tempo(ability, item)
+    return Visit(item, tempo, Reason.REFRESH, lost * ability.notes(item), why)
 
 
-def onward_wish(bench: Bench, item: Item) -> Wish:
+def onward_visit(ability: Ability, item: Item) -> Visit:
     """An item still ahead, at the tempo that suits it."""
-    tempo = onward_tempo(bench, item)
-    towards = tempo < bench.floor_tempo
+    tempo = onward_tempo(ability, item)
+    towards = tempo < ability.floor_tempo
     why = "practice towards the floor tempo" if towards else "next in the round"
-    return Wish(item, tempo, Reason.ONWARD, why=why)
+    return Visit(item, tempo, Reason.ONWARD, why=why)
 
 
-def warm_ups(bench: Bench, found: Candidates) -> Iterator[Wish]:
+def warm_ups(ability: Ability, found: Candidates) -> Iterator[Visit]:
     """Easy clean items at about four fifths of their tempo, neighbours after one another.
 
     The first is, among the easy ones, the one that was played longest ago. Where nothing is clean
@@ -123,21 +127,21 @@ def warm_ups(bench: Bench, found: Candidates) -> Iterator[Wish]:
     """
     if not found.clean:
         for item in found.onward:
-            tempo = warm_up_tempo(onward_tempo(bench, item))
-            yield Wish(item, tempo, Reason.WARM_UP, why="slow, to warm up")
+            tempo = warm_up_tempo(onward_tempo(ability, item))
+            yield Visit(item, tempo, Reason.WARM_UP, why="slow, to warm up")
         return
     singles = [item for item in found.clean if not item.coupling] or list(found.clean)
-    easy = [item for item in singles if _is_easy(bench, item)] or singles
-    first = min(easy, key=lambda item: (bench.state.history(item).last_ms, item))
+    easy = [item for item in singles if _is_easy(ability, item)] or singles
+    first = min(easy, key=lambda item: (ability.state.history(item).last_ms, item))
     following = singles[singles.index(first) :] + singles[: singles.index(first)]
     for item in following:
-        yield Wish(
-            item, warm_up_tempo(suggested_tempo(bench, item)), Reason.WARM_UP,
+        yield Visit(
+            item, warm_up_tempo(suggested_tempo(ability, item)), Reason.WARM_UP,
             why="easy and clean, to warm up",
         )  # fmt: skip
 
 
-def _is_easy(bench: Bench, item: Item) -> bool:
-    outlook = bench.outlook(item)
-    tempo = warm_up_tempo(suggested_tempo(bench, item, outlook))
-    return outlook.clean_chance(speed_of(tempo, bench.notes_per_beat)) >= EASY_CHANCE
+def _is_easy(ability: Ability, item: Item) -> bool:
+    outlook = ability.outlook(item)
+    tempo = warm_up_tempo(suggested_tempo(ability, item, outlook))
+    return outlook.clean_chance(speed_of(tempo, ability.notes_per_beat)) >= EASY_CHANCE

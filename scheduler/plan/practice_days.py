@@ -12,7 +12,7 @@ def weekday_of(day: int) -> int:
 
 
 @dataclass(frozen=True, slots=True)
-class Ahead:
+class PracticeDays:
     """What the days ahead hold, as far as it can be planned.
 
     Attributes:

@@ -2,8 +2,8 @@
 
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
-from scheduler.plan.hands_on import HandsOn, Moved, steps_of
 from scheduler.plan.session import Block, PlannedItem, Reason
+from scheduler.stage.hands_on import HandsOn, Moved, steps_of
 
 
 def block(number: int, *addresses: str, tempo: float = 60) -> Block:

@@ -1,0 +1,30 @@
+"""What is said after something changed: where the round stands, and which items are weak now."""
+
+from collections.abc import Mapping
+
+import typer
+
+from scheduler.guitar.items import Item
+from scheduler.player.standing import Judgement, Standing
+from scheduler.practice.practice import Practice
+from scheduler.practice.rounds import clean_in_round
+from scheduler.show.words import item_words
+
+NAMED_AT_MOST = 6
+
+
+def print_standings(practice: Practice, judgements: Mapping[Item, Judgement]) -> None:
+    """Print where the round stands, and which of some items are weak."""
+    typer.echo(round_words(practice))
+    weak = [item for item, judged in judgements.items() if judged.standing is Standing.WEAK]
+    for item in weak[:NAMED_AT_MOST]:
+        typer.echo(f"weak now: {item_words(item)} ({item.address})")
+    if len(weak) > NAMED_AT_MOST:
+        typer.echo(f"and {len(weak) - NAMED_AT_MOST} more weak ones: upneck items --weak")
+
+
+def round_words(practice: Practice) -> str:
+    """How many items of the round are clean."""
+    order = practice.order
+    number, clean = practice.state.round.number, clean_in_round(practice, order)
+    return f"round {number}: {clean} of {len(order)} items clean"

@@ -1,0 +1,150 @@
+"""What comes from elsewhere: checked, since nothing that is taken in is ever changed.
+
+All of it is taken or nothing, as one act.
+"""
+
+import sqlite3
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from scheduler.errors import LedgerError, SchedulerError, SettingError
+from scheduler.guitar.patterns import parse_address
+from scheduler.ledger.acts import doing
+from scheduler.ledger.damage import DAMAGE, ledger_error
+from scheduler.ledger.events import Withdrawal, unix_ms_of
+from scheduler.ledger.events_table import Row
+from scheduler.ledger.logfile import Problem
+from scheduler.ledger.record import Ledger
+from scheduler.ledger.record_file import UUID_7
+from scheduler.ledger.same_pass import copies_among
+from scheduler.plan.settings import READERS, format_setting
+from scheduler.player.moments import MS_PER_DAY, Moment
+
+LONGEST_AHEAD_MS = MS_PER_DAY
+"""Another machine's clock may be ahead of this one's by so much (our choice)."""
+
+
+class Taken(NamedTuple):
+    """How many events were new, and how many known."""
+
+    new: int
+    known: int
+
+
+def problems_of_rows(rows: Sequence[Row], now: Moment, first_line: int = 1) -> list[Problem]:
+    """What is wrong with events: ids and times that no clock gives, values that can't be read.
+
+    Args:
+        rows: The events.
+        now: The time here.
+        first_line: The line of the first one.
+    """
+    latest = now.utc_ms + LONGEST_AHEAD_MS
+    corrected = {row["target"] for row in rows if row["kind"] == "correction"}
+    found = []
+    for line, row in enumerate(rows, start=first_line):
+        try:
+            _check_time(row, latest, corrected)
+            _check_values(row)
+        except (SchedulerError, ValueError) as problem:
+            found.append(Problem(line, str(problem)))
+    return found
+
+
+def _check_time(row: Row, latest_ms: int, corrected: set[str]) -> None:
+    for name in ("id", "entry"):
+        event_id = row[name]
+        if not UUID_7.fullmatch(event_id):
+            msg = f"{name} is no id (a UUID of version 7): {event_id!r}"
+            raise ValueError(msg)
+        if unix_ms_of(event_id) > latest_ms and event_id not in corrected:
+            msg = f"the {name} {event_id} is of a time more than a day ahead of the clock here"
+            raise ValueError(msg)
+    if row["at_ms"] > latest_ms and row["id"] not in corrected:
+        msg = f"event {row['id']} lies more than a day ahead of the clock here"
+        raise ValueError(msg)
+
+
+def _check_values(row: Row) -> None:
+    """Check what the file's own rules can't: values of settings, items of rounds."""
+    if row["kind"] == "setting" and row["name"] in READERS:
+        name, value = row["name"], row["value"]
+        written = format_setting(READERS[name](value))
+        if written != value:
+            msg = f"the setting {name} is written {written!r}, not {value!r}"
+            raise SettingError(msg)
+    if row["kind"] == "round":
+        for word in row["items"].split():
+            parse_address(word)
+
+
+def check_player(ledger: Ledger, rows: Sequence[Row], *, is_same: bool) -> None:
+    """Refuse another player's record.
+
+    A ledger in which nothing was played yet takes anybody's, and becomes that player's.
+
+    Args:
+        ledger: The ledger.
+        rows: The events of the record.
+        is_same: Whether it was said that both are one player's.
+
+    Raises:
+        LedgerError: It is another player's, or says no player.
+    """
+    theirs = {row["id"] for row in rows if row["kind"] == "player"}
+    if is_same or not rows or theirs & set(ledger.player_ids()) or ledger.is_empty():
+        return
+    passes = sum(row["kind"] == "pass" for row in rows)
+    held = f"{passes} passes" if passes != 1 else "1 pass"
+    who = f"of player {min(theirs)}" if theirs else "that says no player"
+    msg = f"it is a record {who} ({held}), not of this ledger's: --same-player if both are yours"
+    raise LedgerError(msg)
+
+
+class _OnlyTriedError(Exception):
+    """Ends a trial, so that nothing of it is kept."""
+
+
+def take_in(
+    ledger: Ledger, what: str, rows: Sequence[Row], now: Moment, *, dry_run: bool = False
+) -> Taken:
+    """Add the events that aren't known or were set aside, in one act: all of them or none.
+
+    Args:
+        ledger: The ledger.
+        what: `import` or `merge`.
+        rows: The events.
+        now: What the clock says.
+        dry_run: Whether it is only tried.
+
+    Raises:
+        LedgerError: An event is known with other content, a row breaks the schema's rules, or
+            the file can't be written.
+    """
+    new = 0
+    try:
+        with doing(ledger, what, now) as act:
+            new = act.take(rows)
+            if new and any(row["kind"] == "pass" for row in rows):
+                copies = copies_among(ledger.passes())
+                if copies:
+                    act.add([Withdrawal(act.ids.next(), act.moment, each) for each in copies])
+            if ledger.rows("PRAGMA foreign_key_check"):
+                msg = "an event refers to one that isn't there: nothing was taken"
+                raise LedgerError(msg)
+            if dry_run:
+                raise _OnlyTriedError
+    except _OnlyTriedError:
+        pass
+    except (LedgerError, sqlite3.IntegrityError, *DAMAGE) as problem:
+        raise _told(ledger, problem) from problem
+    return Taken(new, len(rows) - new)
+
+
+def _told(ledger: Ledger, problem: Exception) -> LedgerError:
+    cause = problem.__cause__ if isinstance(problem, LedgerError) else problem
+    if isinstance(cause, sqlite3.IntegrityError):
+        return LedgerError(f"a row breaks the ledger's rules, nothing was taken: {cause}")
+    if isinstance(cause, OverflowError):
+        return LedgerError(f"a number is too large for the ledger, nothing was taken: {cause}")
+    return problem if isinstance(problem, LedgerError) else ledger_error(ledger.path, problem)

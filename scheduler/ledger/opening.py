@@ -1,0 +1,117 @@
+"""How the ledger's file is opened, made on first use, and brought up to date."""
+
+import sqlite3
+from pathlib import Path
+
+from sqlite_utils import Database
+
+from scheduler.errors import LedgerError
+from scheduler.ledger.backup import OWNER_ONLY, keep_copy
+from scheduler.ledger.damage import DAMAGE, file_uri, ledger_error
+from scheduler.ledger.schema import SCHEMA_VERSION, migrations
+
+APPLICATION_ID = 0x75706E6B
+"""The letters "upnk" in the file's header (SQLite's PRAGMA application_id)."""
+
+BUSY_SECONDS = 5.0
+VERSIONS, NO_LOG = slice(18, 20), b"\1\1"
+MISSING = "it is damaged, an event refers to one that isn't there: put a backup in its place"
+
+
+def open_file(path: Path) -> Database:
+    """Open a ledger, making it on first use, and bring its schema up to date.
+
+    Raises:
+        LedgerError: It can't be opened, is no ledger, or is newer than this program.
+    """
+    if path.is_dir():
+        msg = f"ledger {path}: it is a folder: name a file"
+        raise LedgerError(msg)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        is_new = not path.exists() or path.stat().st_size == 0
+        if is_new:
+            path.touch(mode=OWNER_ONLY, exist_ok=True)
+            path.chmod(OWNER_ONLY)
+        else:
+            _put_a_foreign_log_aside(path)
+        connection = sqlite3.connect(file_uri(path, "mode=rw"), uri=True, timeout=BUSY_SECONDS)
+    except (sqlite3.Error, OSError) as problem:
+        raise ledger_error(path, problem) from problem
+    try:
+        return _prepared(connection, path)
+    except DAMAGE as problem:
+        connection.close()
+        raise ledger_error(path, problem) from problem
+    except LedgerError:
+        connection.close()
+        raise
+
+
+def _put_a_foreign_log_aside(path: Path) -> None:
+    """Rename a write-ahead log that isn't this file's: a backup was put over a ledger.
+
+    A ledger in use says in its header that it has such a log, and says so before the log is made;
+    a backup says that it has none. The log's pages would be taken for the backup's.
+
+    Source:
+        SQLite's file format, section 1.3.3: bytes 18 and 19 of the header are 2 for a database
+        with a write-ahead log, else 1.
+    """
+    log = Path(f"{path}-wal")
+    if not log.exists():
+        return
+    with path.open("rb") as file:
+        header = file.read(VERSIONS.stop)
+    if header[VERSIONS] != NO_LOG:
+        return
+    for left_over in (log, Path(f"{path}-shm")):
+        if left_over.exists():
+            left_over.replace(left_over.with_name(f"{left_over.name}-of-the-ledger-before"))
+
+
+def _prepared(connection: sqlite3.Connection, path: Path) -> Database:
+    version = _version(connection, path)
+    connection.execute("PRAGMA synchronous=FULL")
+    db = Database(connection, execute_plugins=False)
+    if 0 < version < SCHEMA_VERSION:
+        keep_copy(connection, path, f"before-version-{SCHEMA_VERSION}")
+    if version < SCHEMA_VERSION:
+        connection.execute("PRAGMA journal_mode=WAL")
+        _migrate(db, path)
+    elif connection.execute("PRAGMA journal_mode").fetchone() != ("wal",):
+        # A backup that was put in the ledger's place.
+        connection.execute("PRAGMA journal_mode=WAL")
+    connection.execute("PRAGMA foreign_keys=ON")
+    return db
+
+
+def _migrate(db: Database, path: Path) -> None:
+    """Bring the schema up to date; references are checked once all tables are there again."""
+    db.execute("BEGIN IMMEDIATE")
+    try:
+        # Another process may have done it while this one waited for the lock.
+        if _version(db.conn, path) < SCHEMA_VERSION:
+            migrations.apply(db)
+            if db.execute("PRAGMA foreign_key_check").fetchone() is not None:
+                raise sqlite3.DatabaseError(MISSING)
+            db.execute(f"PRAGMA application_id={APPLICATION_ID}")
+            db.execute(f"PRAGMA user_version={SCHEMA_VERSION}")
+        db.commit()
+    except BaseException:
+        db.rollback()
+        raise
+
+
+def _version(connection: sqlite3.Connection, path: Path) -> int:
+    """The schema version of a file that is a ledger or empty; 0 if it is empty."""
+    tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+    application = connection.execute("PRAGMA application_id").fetchone()[0]
+    version = int(connection.execute("PRAGMA user_version").fetchone()[0])
+    if tables and application != APPLICATION_ID:
+        msg = f"ledger {path}: it is another program's database: name another file with --ledger"
+        raise LedgerError(msg)
+    if version > SCHEMA_VERSION:
+        msg = f"ledger {path}: it was written by a newer upneck: bring this program up to date"
+        raise LedgerError(msg)
+    return version

@@ -1,0 +1,142 @@
+"""Records in and out: JSON that holds every event, one a line.
+
+Types are exact, as they are written; what an event says is checked by `ledger.intake`.
+"""
+
+import json
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Any
+
+from scheduler.errors import SchedulerError
+from scheduler.guitar.patterns import parse_address
+from scheduler.ledger.events import item_from, item_row
+from scheduler.ledger.events_table import OWN_COLUMNS, Row
+from scheduler.ledger.logfile import Problem
+from scheduler.player.facts import Fault
+from scheduler.player.moments import Moment, parse_moment
+
+FORMAT, VERSION = "upneck record", 1
+UUID_7 = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
+"""Source: RFC 9562, sections 4.1, 4.2 and 5.7."""
+
+ITEMS_AT_HAND = 1024
+ITEM_COLUMNS = ("box", "coupling", "direction", "stroke", "fret")
+TOLD_AS_THEY_ARE = {
+    kind: [column for column in columns if column not in ITEM_COLUMNS]
+    for kind, columns in OWN_COLUMNS.items()
+}
+"""The columns of each kind that JSON tells without another word."""
+
+IDS = {"id", "entry", "target"}
+FLAGS = {"clean", "redone"}
+NOTHING = type(None)
+TYPES: dict[str, tuple[type, ...]] = {
+    **dict.fromkeys((*IDS, "at", "item", "note", "items", "name", "value"), (str,)),
+    **dict.fromkeys(FLAGS, (bool,)),
+    **dict.fromkeys(("notes", "notes_per_beat", "number", "moved_ms"), (int,)),
+    "tempo": (int, float), "errors": (int, NOTHING), "fault": (str, NOTHING),
+}  # fmt: skip
+WORDS = {str: "a text", bool: "true or false", int: "a whole number", float: "a number",
+         NOTHING: "null"}  # fmt: skip
+
+
+@dataclass(slots=True)
+class Reading:
+    """What a file holds: rows of events, what is wrong with it, passes that are known already."""
+
+    rows: list[Row] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    known: int = 0
+
+
+def record_lines(rows: Iterable[Row]) -> Iterator[str]:
+    """All events as JSON, one a line; a record of any length takes no more memory than one."""
+    encode = json.JSONEncoder(ensure_ascii=False).encode
+    yield f'{{"format": "{FORMAT}", "version": {VERSION}, "events": [\n'
+    before = ""
+    for row in rows:
+        yield before + encode(_written(row))
+        before = ",\n"
+    yield "\n]}\n"
+
+
+def _written(row: Row) -> Row:
+    """An event as JSON tells it: the time in ISO 8601, the item as its address."""
+    moment = Moment(row["at_ms"], row["offset_minutes"])
+    told = {
+        "id": row["id"], "kind": row["kind"], "at": moment.isoformat(), "entry": row["entry"],
+    }  # fmt: skip
+    if "box" in row:
+        told["item"] = _address(*map(row.__getitem__, ITEM_COLUMNS))
+    for column in TOLD_AS_THEY_ARE[row["kind"]]:
+        told[column] = row[column]
+    return told | {flag: bool(told[flag]) for flag in FLAGS & told.keys()}
+
+
+@lru_cache(maxsize=ITEMS_AT_HAND)
+def _address(box: int, coupling: int, direction: str, stroke: str, fret: int) -> str:
+    """The address of an item's columns; read back, for a damaged one isn't told."""
+    item = item_from(box, coupling, direction, stroke, fret)
+    return parse_address(item.address).address
+
+
+def read_record(text: str) -> Reading:
+    """Read JSON as `record_lines` writes it; the number of an event stands for its line."""
+    reading = Reading()
+    try:
+        whole = json.loads(text)
+    except (ValueError, RecursionError) as problem:
+        reading.problems.append(Problem(1, f"no JSON: {problem}"))
+        return reading
+    if not isinstance(whole, dict) or whole.get("format") != FORMAT:
+        reading.problems.append(Problem(1, f'it isn\'t an "{FORMAT}"'))
+        return reading
+    if whole.get("version") != VERSION or not isinstance(whole.get("events"), list):
+        reading.problems.append(Problem(1, f"version {VERSION} with a list of events is needed"))
+        return reading
+    for number, told in enumerate(whole["events"], start=2):
+        try:
+            reading.rows.append(_read_event(told))
+        except (SchedulerError, ValueError, TypeError, KeyError, OverflowError) as problem:
+            reason = f"{problem} is missing" if isinstance(problem, KeyError) else str(problem)
+            reading.problems.append(Problem(number, reason))
+    return reading
+
+
+def _read_event(told: Any) -> Row:  # noqa: ANN401
+    if not isinstance(told, dict) or told.get("kind") not in OWN_COLUMNS:
+        msg = f"no event: {str(told)[:60]!r}"
+        raise ValueError(msg)
+    kind = told["kind"]
+    for column in ("id", "at", "entry", *TOLD_AS_THEY_ARE[kind]):
+        _check_type(column, told[column])
+    own = {column: told[column] for column in TOLD_AS_THEY_ARE[kind]}
+    if "box" in OWN_COLUMNS[kind]:
+        _check_type("item", told["item"])
+        own |= item_row(parse_address(told["item"]))
+    own |= {flag: int(own[flag]) for flag in FLAGS & own.keys()}
+    if "tempo" in own:
+        own["tempo"] = float(own["tempo"])
+    if own.get("fault") is not None:
+        own["fault"] = str(Fault(own["fault"]))
+    moment = parse_moment(told["at"])
+    return {
+        "id": told["id"], "kind": kind, "at_ms": moment.utc_ms,
+        "offset_minutes": moment.offset_minutes, "entry": told["entry"], **own,
+    }  # fmt: skip
+
+
+def _check_type(column: str, value: object) -> None:
+    if type(value) not in TYPES[column]:
+        words = " or ".join(WORDS[kind] for kind in TYPES[column])
+        msg = f"{column} is {words}, not {str(value)[:60]!r}"
+        raise TypeError(msg)
+    if isinstance(value, str):
+        # Half of a surrogate pair is told by JSON's escapes, but is no text.
+        value.encode()
+    if column in IDS and not UUID_7.fullmatch(str(value)):
+        msg = f"{column} is no id (a UUID of version 7): {str(value)[:60]!r}"
+        raise ValueError(msg)

@@ -1,0 +1,70 @@
+"""The calendar: what was practised, and when what will be finished, as it is or what if."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from scheduler.plan.pace import Pace, pace_of
+from scheduler.plan.practice_days import PracticeDays
+from scheduler.plan.projection import Projection, project
+from scheduler.player.moments import Moment
+from scheduler.player.replay import State
+from scheduler.practice.practice import Practice
+from scheduler.practice.session import moment_on
+
+SEED = 20_250_101
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """Other circumstances than the settings'; None leaves them as they are."""
+
+    minutes: float | None = None
+    days: frozenset[int] | None = None
+    off: frozenset[int] | None = None
+    clean_target: float | None = None
+
+    def __bool__(self) -> bool:
+        """Whether anything is other."""
+        return self != WhatIf()
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """A projection and what it was made of.
+
+    Attributes:
+        day: The day from which it looks ahead.
+        state: What was concluded from the record up to then.
+        practice_days: The budget and the days with practice.
+        pace: How the player practises.
+        projection: When what will be finished.
+    """
+
+    day: date
+    state: State
+    practice_days: PracticeDays
+    pace: Pace
+    projection: Projection
+
+
+def outcomes(practice: Practice, what_if: WhatIf, day: date) -> tuple[Outcome, Outcome | None]:
+    """The outcome as of a day, and beside it the one as the settings are, if it is another."""
+    moment = moment_on(practice, day.toordinal())
+    state = practice.state_at(moment)
+    outcome = _outcome(practice, what_if, moment, state)
+    return outcome, _outcome(practice, WhatIf(), moment, state) if what_if else None
+
+
+def _outcome(practice: Practice, what_if: WhatIf, moment: Moment, state: State) -> Outcome:
+    settings = practice.settings
+    practice_days = PracticeDays(
+        settings.minutes if what_if.minutes is None else what_if.minutes,
+        settings.days if what_if.days is None else what_if.days,
+        what_if.off or frozenset(),
+    )
+    pace = pace_of(
+        state.days, moment.day, settings.days, practice.budget_minutes(), settings.revisit / 100
+    )
+    ability = practice.ability(moment, what_if.clean_target, state)
+    projection = project(ability, practice.trips(state), pace, practice_days, SEED)
+    return Outcome(moment.date, state, practice_days, pace, projection)

@@ -1,0 +1,159 @@
+"""What is known of an item, and of many."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from scheduler.guitar.boxes import key_name
+from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import (
+    BeatsPerMinute,
+    NotesPerSecond,
+    marks_around,
+    speed_of,
+    tempo_of,
+)
+from scheduler.guitar.patterns import Pattern, matching
+from scheduler.ledger.plans import kept_plan
+from scheduler.player.account import Account, account_of
+from scheduler.player.facts import Pass, Reset
+from scheduler.player.moments import Moment
+from scheduler.player.standing import Judgement, judge
+from scheduler.player.tempo import Ability, suggested_tempo, working_speed
+from scheduler.practice.practice import Practice
+
+
+@dataclass(frozen=True, slots=True)
+class ItemReport:
+    """Everything that the screen and the JSON of one item tell.
+
+    Attributes:
+        item: The item.
+        key: Its key, such as "A minor".
+        notes: The notes of a pass.
+        judgement: Its standing and why.
+        working_tempo: Its latest clean tempo, else the round's floor tempo.
+        suggested_tempo: The tempo for the next pass.
+        clean_chance: The chance of a clean pass at the suggested tempo.
+        stability_days: The stability of what was learnt.
+        days_since: Days since the last pass; None if there is none.
+        fastest_clean: The fastest clean tempo; None if there is none.
+        planned_in: The blocks of today's plan that hold it; None if there is no plan yet.
+        chances: Marks around the suggested tempo, and the chance of a clean pass at each.
+        account: What the belief about it is made of.
+        passes: Its passes, oldest first.
+        resets: Its resets, oldest first.
+    """
+
+    item: Item
+    key: str
+    notes: int
+    judgement: Judgement
+    working_tempo: BeatsPerMinute
+    suggested_tempo: BeatsPerMinute
+    clean_chance: float
+    stability_days: float
+    days_since: float | None
+    fastest_clean: BeatsPerMinute | None
+    planned_in: tuple[int, ...] | None
+    chances: tuple[tuple[BeatsPerMinute, float], ...]
+    account: Account
+    passes: tuple[Pass, ...]
+    resets: tuple[Reset, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ItemLine:
+    """One line of a list of items."""
+
+    item: Item
+    judgement: Judgement
+    suggested_tempo: BeatsPerMinute
+    clean_chance: float
+    passes: int
+    last: date | None
+    last_at: str | None
+
+
+def item_report(practice: Practice, item: Item) -> ItemReport:
+    """Everything that is known of an item."""
+    ability = practice.ability()
+    history = practice.state.history(item)
+    outlook = ability.outlook(item)
+    suggested = suggested_tempo(ability, item, outlook)
+    beat = ability.notes_per_beat
+    fastest = NotesPerSecond(history.fastest_speed)
+    return ItemReport(
+        item=item,
+        key=key_name(practice.neck, item.box, item.fret),
+        notes=ability.notes(item),
+        judgement=judge(ability, item, frozenset(practice.order)),
+        working_tempo=tempo_of(working_speed(history, ability.floor_speed), beat),
+        suggested_tempo=suggested,
+        clean_chance=outlook.clean_chance(speed_of(suggested, beat)),
+        stability_days=history.stability_days,
+        days_since=history.days_since(practice.now) if history.passes else None,
+        fastest_clean=tempo_of(fastest, beat) if fastest else None,
+        planned_in=_blocks_with(practice, item),
+        chances=tuple(
+            (mark, outlook.clean_chance(speed_of(mark, beat))) for mark in marks_around(suggested)
+        ),
+        account=account_of(ability, item, suggested),
+        passes=tuple(practice.ledger.passes_of(item)),
+        resets=tuple(practice.ledger.resets_of(item)),
+    )
+
+
+def _blocks_with(practice: Practice, item: Item) -> tuple[int, ...] | None:
+    plan = kept_plan(practice.ledger, practice.now.day, practice.basis())
+    if plan is None:
+        return None
+    return tuple(
+        block.number
+        for block in plan.session.blocks
+        if any(planned.item == item for planned in block.items)
+    )
+
+
+def item_lines(
+    practice: Practice, pattern: Pattern, standings: Sequence[str] = ()
+) -> list[ItemLine]:
+    """The items of a pattern; of the standings named, if any is.
+
+    Raises:
+        AddressError: The neck has no position for any of them.
+    """
+    found = _in_order(practice, matching(practice.neck, pattern), pattern)
+    judgements = practice.judge_all(found)
+    ability = practice.ability()
+    return [
+        _line(ability, item, judgements[item])
+        for item in found
+        if not standings or judgements[item].standing in standings
+    ]
+
+
+def _in_order(practice: Practice, found: Sequence[Item], pattern: Pattern) -> list[Item]:
+    """Items of the round in its order first; of the others, where all are asked for, the played."""
+    wanted = frozenset(found)
+    in_round = [item for item in practice.order if item in wanted]
+    others = sorted(wanted.difference(in_round))
+    if pattern.names_all:
+        others = [item for item in others if item in practice.state.histories]
+    return in_round + others
+
+
+def _line(ability: Ability, item: Item, judgement: Judgement) -> ItemLine:
+    history = ability.state.history(item)
+    outlook = ability.outlook(item)
+    tempo = suggested_tempo(ability, item, outlook)
+    last = Moment(history.last_ms, ability.now.offset_minutes) if history.passes else None
+    return ItemLine(
+        item=item,
+        judgement=judgement,
+        suggested_tempo=tempo,
+        clean_chance=outlook.clean_chance(speed_of(tempo, ability.notes_per_beat)),
+        passes=history.passes,
+        last=None if last is None else last.date,
+        last_at=None if last is None else last.isoformat(),
+    )

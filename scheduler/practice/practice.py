@@ -1,0 +1,160 @@
+"""A player's practice at one moment: the ledger, and what follows from it."""
+
+from bisect import bisect_right
+from collections.abc import Callable, Iterable
+from functools import cached_property
+
+from scheduler.errors import LedgerError, SchedulerError
+from scheduler.guitar.items import Item, is_on_neck
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.guitar.neck import Neck
+from scheduler.guitar.rounds import Trip, trips, trips_of_some
+from scheduler.ledger.cache import Loaded, Watch, current_state
+from scheduler.ledger.plans import Basis
+from scheduler.ledger.record import Ledger
+from scheduler.plan.settings import Settings, in_force, parse_minutes
+from scheduler.player.moments import Moment
+from scheduler.player.replay import State, in_order, replay
+from scheduler.player.standing import Judgement, judge
+from scheduler.player.tempo import Ability
+
+DAMAGED_STATE = (
+    "what was kept of the ledger's state was damaged; it was built again from the record"
+)
+
+
+class Practice:
+    """What every request of a player works with.
+
+    Attributes:
+        ledger: The open ledger; whoever opened it closes it.
+        now: The moment.
+        notices: What the player should be told beside the answer, a line each.
+        settings: The settings in force.
+    """
+
+    def __init__(self, ledger: Ledger, now: Moment, watch: Watch = iter) -> None:
+        """Read the settings.
+
+        Args:
+            ledger: An open ledger.
+            now: What the clock says.
+            watch: Gets the facts that have to be folded and gives them back one by one.
+
+        Raises:
+            LedgerError: The ledger can't be read.
+        """
+        self.ledger = ledger
+        self.now = now
+        self.notices: list[str] = []
+        self._watch = watch
+        self._before: Loaded | None = None
+        self.settings = self._read_settings()
+
+    def tell(self, notice: str) -> None:
+        """Note a line that the player should be told, once."""
+        if notice not in self.notices:
+            self.notices.append(notice)
+
+    def _read_settings(self) -> Settings:
+        try:
+            settings, left_out = in_force(self.ledger.setting_changes())
+        except LedgerError:
+            raise
+        except SchedulerError as problem:
+            msg = (
+                f"ledger {self.ledger.path}: a setting in it is damaged ({problem}): put a backup "
+                "in its place"
+            )
+            raise LedgerError(msg) from problem
+        if left_out:
+            words = ", ".join(f"{name} {text}" for name, text in sorted(left_out.items()))
+            self.tell(f"no box would fit with {words}: left out; upneck setup")
+        return settings
+
+    @cached_property
+    def _loaded(self) -> Loaded:
+        loaded = current_state(self.ledger, self._watch, self._before)
+        if loaded.was_damaged:
+            self.tell(DAMAGED_STATE)
+        return loaded
+
+    @property
+    def state(self) -> State:
+        """The state after everything recorded."""
+        return self._loaded.state
+
+    def look_again(self) -> None:
+        """Read settings and state anew, after something was changed."""
+        self._before = self.__dict__.pop("_loaded", self._before)
+        self.settings = self._read_settings()
+
+    @property
+    def neck(self) -> Neck:
+        """The player's neck."""
+        return self.settings.neck
+
+    def trips(self, state: State | None = None) -> tuple[Trip, ...]:
+        """The trips of the round, in order; only items that the neck has."""
+        this_round = (state or self.state).round
+        if this_round.only:
+            return trips_of_some(self.neck, this_round.only)
+        both = self.settings.both_directions
+        return trips(self.neck, this_round.number, both_directions=both)
+
+    @property
+    def order(self) -> tuple[Item, ...]:
+        """The items of the round, in order."""
+        return tuple(item for trip in self.trips() for item in trip.items)
+
+    def has(self, item: Item) -> bool:
+        """Whether the neck has a position for an item."""
+        return is_on_neck(self.neck, item)
+
+    def ability(
+        self,
+        at: Moment | None = None,
+        clean_target: float | None = None,
+        state: State | None = None,
+    ) -> Ability:
+        """What the player can do, now or at another moment."""
+        return Ability(
+            state=state or self.state,
+            now=at or self.now,
+            neck=self.neck,
+            notes_per_beat=self.settings.notes_per_beat,
+            floor_tempo=BeatsPerMinute(self.settings.floor_tempo),
+            clean_target=clean_target or self.settings.clean_target,
+        )
+
+    def state_at(self, moment: Moment) -> State:
+        """The state as it was at an earlier moment; now's if it isn't earlier."""
+        if moment.utc_ms >= self.now.utc_ms:
+            return self.state
+        facts = self.ledger.facts()
+        return replay(in_order(fact for fact in facts if fact.moment.utc_ms <= moment.utc_ms))
+
+    def judge_all(self, items: Iterable[Item]) -> dict[Item, Judgement]:
+        """Where items stand now."""
+        ability, this_round = self.ability(), frozenset(self.order)
+        return {item: judge(ability, item, this_round) for item in items}
+
+    def budget_minutes(self) -> Callable[[int], float]:
+        """The budget in force by day (ordinal), from the history of that setting."""
+        history = self.ledger.setting_history("minutes")
+        days = [moment.day for moment, _ in history]
+        values = [Settings().minutes, *(parse_minutes(value) for _, value in history)]
+        return lambda day: values[bisect_right(days, day)]
+
+    def basis(self) -> Basis:
+        """What a plan that is made now goes with."""
+        settings, this_round = self.settings, self.state.round
+        only = " ".join(item.address for item in this_round.only)
+        items = (
+            f"{settings.tuning}|{settings.frets}|{settings.lowest_fret}|{settings.notes_per_beat}|"
+            f"{settings.both_directions}|{this_round.number}|{only}"
+        )
+        decisive = (
+            settings.floor_tempo, settings.clean_target, settings.minutes, settings.revisit,
+        )  # fmt: skip
+        return Basis(items, "|".join(f"{value:g}" for value in decisive))

@@ -1,0 +1,235 @@
+"""What was played, recorded: blocks of a session, or items by their pattern."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from scheduler.errors import RecordError, UsageError
+from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.guitar.patterns import Pattern, matching
+from scheduler.guitar.sequence import notes_in
+from scheduler.ledger.plans import KeptPlan, kept_plan, latest_plan, mark_played
+from scheduler.player.facts import Fault, Pass
+from scheduler.player.moments import Moment
+from scheduler.player.standing import Judgement
+from scheduler.practice.act import act
+from scheduler.practice.practice import Practice
+
+AFTER_MIDNIGHT_MS = 12 * 3_600_000
+"""A plan made so long ago may still be recorded if its day is over."""
+
+
+class Frets(NamedTuple):
+    """Some frets, of one block of the session or of whatever is recorded."""
+
+    block: int | None
+    frets: frozenset[int]
+
+
+class Told(NamedTuple):
+    """What a player tells of what was played.
+
+    Attributes:
+        blocks: Numbers of blocks; none for all of them.
+        pattern: The items; None where blocks are told.
+        clean: Whether they were clean, but for what follows.
+        tempo: Beats per minute; None for the planned tempo.
+        errors: Errors of each sloppy pass; None if not counted.
+        fault: What was sloppy.
+        second_try: What was sloppy first, clean when repeated.
+        sloppy: What stayed sloppy.
+        note: The player's own words.
+        at: When it was played; None for now.
+        repeat: Whether blocks that are recorded already were played again.
+    """
+
+    blocks: frozenset[int] = frozenset()
+    pattern: Pattern | None = None
+    clean: bool = True
+    tempo: BeatsPerMinute | None = None
+    errors: int | None = None
+    fault: Fault | None = None
+    second_try: tuple[Frets, ...] = ()
+    sloppy: tuple[Frets, ...] = ()
+    note: str = ""
+    at: Moment | None = None
+    repeat: bool = False
+
+
+class Playing(NamedTuple):
+    """An item that was played: for which block of the plan, if any, and at what tempo."""
+
+    item: Item
+    tempo: BeatsPerMinute
+    block: int | None
+    notes_per_beat: int
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """What was recorded.
+
+    Attributes:
+        passes: The passes.
+        judgements: Where their items stand now.
+        plan: The plan that blocks of were recorded, with what is left of it; None without one.
+        left_out: Items that a pattern named, but that aren't in the round.
+    """
+
+    passes: tuple[Pass, ...]
+    judgements: dict[Item, Judgement]
+    plan: KeptPlan | None
+    left_out: tuple[Item, ...]
+
+
+def record(practice: Practice, told: Told) -> Recorded:
+    """Record passes as one act. Whatever is wrong is found before anything is written.
+
+    Raises:
+        UsageError: What is told doesn't go together, or names what isn't there.
+        RecordError: There is no session to record, or the block is recorded already.
+        LedgerError: The file can't be written.
+    """
+    moment = told.at or practice.now
+    is_today = moment.day == practice.now.day
+    plan = kept_plan(practice.ledger, moment.day, practice.basis() if is_today else None)
+    if plan is None and told.at is None:
+        since = moment.utc_ms - AFTER_MIDNIGHT_MS
+        plan = latest_plan(practice.ledger, since, practice.basis())
+    left_out: tuple[Item, ...] = ()
+    if told.pattern is None:
+        playings = _blocks(told, plan)
+    else:
+        playings, left_out = _items(practice, told, told.pattern, plan)
+    results = _results(told, playings)
+    if all(all(tries) for _, tries in results) and (told.errors or told.fault):
+        msg = (
+            "errors and faults belong to sloppy passes: say which with sloppy, --sloppy or --again"
+        )
+        raise UsageError(msg)
+    return replace(_written(practice, told, results, plan), left_out=left_out)
+
+
+def _blocks(told: Told, plan: KeptPlan | None) -> list[Playing]:
+    if plan is None:
+        msg = "no session is planned for that day: plan one with upneck today, or name an address"
+        raise RecordError(msg)
+    blocks = plan.session.blocks
+    playings = []
+    for number in sorted(told.blocks) or range(1, len(blocks) + 1):
+        if not 1 <= number <= len(blocks):
+            msg = f"no block {number}: today's session has blocks 1 to {len(blocks)}"
+            raise UsageError(msg)
+        block = blocks[number - 1]
+        items = tuple(planned.item for planned in block.items)
+        left = items if told.repeat else plan.left(number)
+        tempo = told.tempo or block.tempo
+        playings += [Playing(item, tempo, number, block.notes_per_beat) for item in left]
+    if not playings:
+        words = ",".join(map(str, sorted(told.blocks))) or "all"
+        msg = f"block {words} is recorded already: --repeat if you played it again"
+        raise RecordError(msg)
+    return playings
+
+
+def _items(
+    practice: Practice, told: Told, pattern: Pattern, plan: KeptPlan | None
+) -> tuple[list[Playing], tuple[Item, ...]]:
+    """The items of a pattern that are in the round, in its order, else all; what is left out."""
+    found = matching(practice.neck, pattern)
+    wanted = frozenset(found)
+    in_round = [item for item in practice.order if item in wanted]
+    left_out = tuple(sorted(wanted.difference(in_round))) if in_round else ()
+    playings = []
+    for item in in_round or found:
+        number, planned = _planned(plan, item)
+        tempo = told.tempo or planned
+        if tempo is None:
+            msg = f"{item.address} is not in today's session: say the tempo with --tempo"
+            raise UsageError(msg)
+        playings.append(Playing(item, tempo, number, practice.settings.notes_per_beat))
+    return playings, left_out
+
+
+def _planned(plan: KeptPlan | None, item: Item) -> tuple[int | None, BeatsPerMinute | None]:
+    """The block that an item is left in (else one that holds it), and its tempo there."""
+    if plan is None:
+        return None, None
+    holding = [block for block in plan.session.blocks if any(p.item == item for p in block.items)]
+    for block in sorted(holding, key=lambda block: item not in plan.left(block.number)):
+        return block.number, block.tempo
+    return None, None
+
+
+def _results(told: Told, playings: list[Playing]) -> list[tuple[Playing, tuple[bool, ...]]]:
+    """How each item went, try after try."""
+    second = _chosen(told.second_try, playings, "--again")
+    sloppy = _chosen(told.sloppy, playings, "--sloppy")
+    both = second & sloppy
+    if both:
+        msg = f"fret {min(p.item.fret for p in both)} is in --again and in --sloppy"
+        raise UsageError(msg)
+    results: list[tuple[Playing, tuple[bool, ...]]] = []
+    for each in playings:
+        if each in second:
+            results.append((each, (False, True)))
+        else:
+            results.append((each, (told.clean and each not in sloppy,)))
+    return results
+
+
+def _chosen(named: Iterable[Frets], playings: list[Playing], option: str) -> set[Playing]:
+    chosen: set[Playing] = set()
+    for block, frets in named:
+        for fret in sorted(frets):
+            found = {
+                p for p in playings if p.item.fret == fret and (block is None or p.block == block)
+            }
+            if not found:
+                where = "what is left of it" if block is None else f"what is left of block {block}"
+                there = ", ".join(map(str, sorted({p.item.fret for p in playings})))
+                msg = f"{option}: no fret {fret} in {where}; its frets are {there}"
+                raise UsageError(msg)
+            chosen |= found
+    return chosen
+
+
+def _written(
+    practice: Practice,
+    told: Told,
+    results: list[tuple[Playing, tuple[bool, ...]]],
+    plan: KeptPlan | None,
+) -> Recorded:
+    """Write the passes, all at one moment, their ids in order."""
+    flat = [(playing, clean) for playing, tries in results for clean in tries]
+    with act(practice, "record") as doing:
+        passes = [
+            Pass(
+                id=doing.ids.next(),
+                moment=told.at or doing.moment,
+                item=playing.item,
+                notes=notes_in(practice.neck.strings, coupling=playing.item.coupling),
+                tempo=playing.tempo,
+                notes_per_beat=playing.notes_per_beat,
+                clean=clean,
+                errors=0 if clean else told.errors,
+                fault=None if clean else told.fault,
+                note=told.note,
+            )
+            for playing, clean in flat
+        ]
+        doing.add(passes)
+        marks = [
+            (playing.block, played.id)
+            for (playing, _), played in zip(flat, passes, strict=True)
+            if playing.block is not None
+        ]
+        if plan is not None and marks:
+            mark_played(practice.ledger, plan, marks)
+    if plan is not None:
+        plan = plan.with_recorded(
+            (playing.block, playing.item) for playing, _ in results if playing.block is not None
+        )
+    items = dict.fromkeys(played.item for played in passes)
+    return Recorded(tuple(passes), practice.judge_all(items), plan, ())

@@ -1,0 +1,80 @@
+"""The session of a day."""
+
+from datetime import date
+
+from scheduler.errors import PlanError
+from scheduler.ledger.plans import KeptPlan, keep_plan, kept_plan
+from scheduler.plan.planner import plan_session
+from scheduler.plan.session import Session
+from scheduler.player.moments import Moment, start_of_day
+from scheduler.practice.practice import Practice
+
+NOON_MS = 12 * 3_600_000
+
+
+def moment_on(practice: Practice, day: int) -> Moment:
+    """Now, or noon of another day."""
+    if day == practice.now.day:
+        return practice.now
+    midnight = start_of_day(day, practice.now.offset_minutes)
+    return Moment(midnight.utc_ms + NOON_MS, midnight.offset_minutes)
+
+
+def planned_for(practice: Practice, day: int, budget_seconds: float | None = None) -> Session:
+    """A session for a day (ordinal) as the player stands now; it isn't kept."""
+    return plan_session(
+        practice.ability(moment_on(practice, day)),
+        practice.order,
+        budget_seconds or practice.settings.budget_seconds,
+        practice.settings.revisit / 100,
+    )
+
+
+def todays_plan(
+    practice: Practice, budget_seconds: float | None = None, *, afresh: bool = False
+) -> KeptPlan:
+    """The plan kept for today, made now if there is none or another one is wanted.
+
+    Raises:
+        LedgerError: The file can't be written.
+    """
+    today = practice.now.day
+    kept = kept_plan(practice.ledger, today, practice.basis())
+    if kept is not None and not afresh:
+        if budget_seconds is None or budget_seconds == kept.session.budget_seconds:
+            return kept
+        if kept.recorded:
+            practice.tell(
+                f"part of today's plan of {kept.session.budget_seconds / 60:g} minutes is "
+                "recorded, so it stays: --afresh plans anew"
+            )
+            return kept
+    session = planned_for(practice, today, budget_seconds)
+    return keep_plan(practice.ledger, session, practice.now, practice.basis())
+
+
+def session_of_day(
+    practice: Practice, day: date, budget_seconds: float | None = None, *, afresh: bool = False
+) -> KeptPlan:
+    """The session of a day: today's is kept, one to come is only planned.
+
+    Args:
+        practice: The player's practice.
+        day: The day.
+        budget_seconds: The time there is; None for what the settings say.
+        afresh: Whether today's is planned anew.
+
+    Raises:
+        PlanError: No session was planned for a day that is over.
+        LedgerError: The file can't be read or written.
+    """
+    if day == practice.now.date:
+        return todays_plan(practice, budget_seconds, afresh=afresh)
+    number = day.toordinal()
+    if day > practice.now.date:
+        return KeptPlan(0, planned_for(practice, number, budget_seconds), practice.now.utc_ms, {})
+    kept = kept_plan(practice.ledger, number)
+    if kept is None:
+        msg = f"no session was planned for {day}: upneck calendar shows what was played"
+        raise PlanError(msg)
+    return kept

@@ -1,0 +1,66 @@
+"""Settings, changed."""
+
+from scheduler.errors import UsageError
+from scheduler.guitar.metronome import FASTEST, SLOWEST
+from scheduler.ledger.events import SettingChanged
+from scheduler.ledger.plans import kept_plan
+from scheduler.plan.settings import Settings, format_setting, with_values
+from scheduler.practice.act import act
+from scheduler.practice.practice import Practice
+
+
+def change_settings(practice: Practice, values: dict[str, object]) -> None:
+    """Record new values of settings; a value that is the same as before is not recorded.
+
+    Args:
+        practice: The player's practice.
+        values: The values by the name of the setting, as `plan.settings` reads them.
+
+    Raises:
+        UsageError: The values don't go together.
+        LedgerError: The file can't be written.
+    """
+    values = values | _same_floor_speed(practice, values)
+    before = practice.settings
+    changes = changed_words(before, with_values(before, values))
+    if not changes:
+        return
+    today = practice.now.day
+    plan = kept_plan(practice.ledger, today, practice.basis())
+    with act(practice, "setup") as doing:
+        doing.add([
+            SettingChanged(doing.ids.next(), doing.moment, name, text)
+            for name, text in changes.items()
+        ])  # fmt: skip
+    if plan is not None:
+        still = kept_plan(practice.ledger, today, practice.basis())
+        practice.tell(
+            "today's plan stays as it is: upneck today --afresh plans anew"
+            if still is not None and still.number == plan.number
+            else "today's plan will be made anew: upneck today"
+        )
+
+
+def changed_words(before: Settings, after: Settings) -> dict[str, str]:
+    """The settings that differ, as the ledger keeps them."""
+    old, new = before._asdict(), after._asdict()
+    return {name: format_setting(new[name]) for name in new if new[name] != old[name]}
+
+
+def _same_floor_speed(practice: Practice, values: dict[str, object]) -> dict[str, object]:
+    """With other notes per beat the floor tempo moves, so that as many notes a second count."""
+    settings = practice.settings
+    if "notes_per_beat" not in values or "floor_tempo" in values:
+        return {}
+    new = with_values(settings, {"notes_per_beat": values["notes_per_beat"]})
+    if new.notes_per_beat == settings.notes_per_beat:
+        return {}
+    tempo = settings.floor_tempo * settings.notes_per_beat / new.notes_per_beat
+    if not SLOWEST <= tempo <= FASTEST:
+        msg = (
+            f"with {new.notes_per_beat} notes a beat the floor tempo would be {tempo:g}: "
+            "give one with --floor-tempo"
+        )
+        raise UsageError(msg)
+    practice.tell(f"floor tempo {tempo:g}: as many notes a second as before")
+    return {"floor_tempo": float(tempo)}

@@ -1,0 +1,113 @@
+"""A sheet: everything that tablature and music notation of one item need."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from scheduler.errors import UsageError
+from scheduler.guitar.boxes import StringFrets, box_frets, key_name, neighbour_shift, next_box
+from scheduler.guitar.durations import pass_seconds
+from scheduler.guitar.fingering import FINGERS, fingering
+from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import BeatsPerMinute, speed_of
+from scheduler.guitar.neck import Neck
+from scheduler.guitar.sequence import Note, notes_of
+from scheduler.ledger.events import SettingChanged
+from scheduler.ledger.plans import kept_plan
+from scheduler.player.tempo import suggested_tempo
+from scheduler.practice.act import act
+from scheduler.practice.practice import Practice
+
+BEATS_IN_A_BAR = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One item, ready to be written down.
+
+    Attributes:
+        neck: The neck it is played on.
+        item: The item.
+        notes: Its notes, in order.
+        fingers: A finger per note; 0 for an open string.
+        tempo: In beats per minute.
+        notes_per_beat: 3, 4 or 6.
+    """
+
+    neck: Neck
+    item: Item
+    notes: tuple[Note, ...]
+    fingers: tuple[int, ...]
+    tempo: BeatsPerMinute
+    notes_per_beat: int
+
+    @property
+    def key(self) -> str:
+        """The key, such as "A minor"."""
+        return key_name(self.neck, self.item.box, self.item.fret)
+
+    @property
+    def seconds(self) -> float:
+        """How long one pass takes."""
+        return pass_seconds(len(self.notes), speed_of(self.tempo, self.notes_per_beat))
+
+    @property
+    def notes_in_a_bar(self) -> int:
+        """Notes to a bar of four beats."""
+        return BEATS_IN_A_BAR * self.notes_per_beat
+
+    def boxes(self) -> list[tuple[int, tuple[StringFrets, ...]]]:
+        """The boxes it touches, each with its pair of frets per string, lowest string first."""
+        item, neck = self.item, self.neck
+        found = [(item.box, box_frets(neck, item.box, item.fret))]
+        if item.coupling:
+            fret = item.fret + neighbour_shift(neck.tuning, item.box)
+            higher = next_box(item.box)
+            found.append((higher, box_frets(neck, higher, fret)))
+        return found
+
+
+def sheet_of(practice: Practice, item: Item, tempo: BeatsPerMinute | None = None) -> Sheet:
+    """The sheet of an item, at the tempo given, planned today, or suggested."""
+    tempo = tempo or _planned_tempo(practice, item) or suggested_tempo(practice.ability(), item)
+    kept = practice.ledger.setting_words().get(_name(item), "")
+    fingers = tuple(int(digit) for digit in kept if digit.isdecimal())
+    computed = fingering(practice.neck, item, practice.settings.scale_length)
+    if len(fingers) != len(computed) or max(fingers) > FINGERS:
+        fingers = computed
+    notes = notes_of(practice.neck, item)
+    return Sheet(practice.neck, item, notes, fingers, tempo, practice.settings.notes_per_beat)
+
+
+def _planned_tempo(practice: Practice, item: Item) -> BeatsPerMinute | None:
+    plan = kept_plan(practice.ledger, practice.now.day, practice.basis())
+    tempos = [
+        block.tempo
+        for block in (plan.session.blocks if plan else ())
+        if any(each.item == item for each in block.items)
+    ]
+    return tempos[-1] if tempos else None
+
+
+def keep_fingers(practice: Practice, item: Item, fingers: Sequence[int]) -> None:
+    """Keep the player's own fingers for a shape; none goes back to the computed ones.
+
+    Raises:
+        UsageError: It isn't a finger per note.
+        LedgerError: The file can't be written.
+    """
+    number = len(fingering(practice.neck, item))
+    if fingers and (len(fingers) != number or max(fingers) > FINGERS):
+        msg = (
+            f"--fingers takes a finger, 1 to {FINGERS} (0 for an open string), for each of the "
+            f"{number} notes, or none to go back; these are {len(fingers)}"
+        )
+        raise UsageError(msg)
+    digits = "".join(map(str, fingers))
+    with act(practice, "tab") as doing:
+        doing.add([SettingChanged(doing.ids.next(), doing.moment, _name(item), digits)])
+
+
+def _name(item: Item) -> str:
+    """The setting that keeps the fingers of an item's shape; strokes don't matter to it."""
+    kind = "coupling" if item.coupling else "single"
+    return f"fingers {kind} {item.box} {item.direction}"

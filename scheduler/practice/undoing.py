@@ -1,0 +1,101 @@
+"""What was done last is taken back, and what was taken back is brought back."""
+
+from dataclasses import dataclass
+
+from scheduler.errors import RecordError
+from scheduler.guitar.items import Item
+from scheduler.ledger.acts import Act, last_done, last_undone, redo_act, undo_act
+from scheduler.ledger.events import item_from
+from scheduler.ledger.events_table import known_events
+from scheduler.player.moments import Moment
+from scheduler.practice.practice import Practice
+
+SAID = ("pass", "reset", "round", "setting", "fault")
+"""Kinds of events that a player did; the others keep the record in order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """What an undo took back, or a redo brought back.
+
+    Attributes:
+        what: What had been done: `record`, `play`, `setup`, `import` and so on.
+        moment: When.
+        ids: The ids of the events, in the order in which they were entered.
+        passes: How many passes among them.
+        items: The items of passes, resets and faults, each once.
+        settings: The values of settings, in words.
+        round_number: The number of the round that had been begun, if one was.
+    """
+
+    what: str
+    moment: Moment
+    ids: tuple[str, ...]
+    passes: int
+    items: tuple[Item, ...]
+    settings: dict[str, str]
+    round_number: int | None
+
+
+def next_to_undo(practice: Practice) -> Act:
+    """The act that an undo would take back.
+
+    Raises:
+        RecordError: There is none.
+    """
+    last = last_done(practice.ledger)
+    if last is None:
+        msg = "there is nothing to take back: nothing was done with this ledger"
+        raise RecordError(msg)
+    return last
+
+
+def undo(practice: Practice) -> Undone:
+    """Take back what the last act done on this machine did, whole.
+
+    Raises:
+        RecordError: There is nothing to take back.
+        LedgerError: The file can't be written.
+    """
+    act = next_to_undo(practice)
+    return _told(practice, act, undo_act(practice.ledger, act, practice.now))
+
+
+def redo(practice: Practice) -> Undone:
+    """Bring back what the last undo took back, whole.
+
+    Raises:
+        RecordError: There is nothing to bring back.
+        LedgerError: The file can't be written.
+    """
+    act = last_undone(practice.ledger)
+    if act is None:
+        msg = "there is nothing to bring back: nothing was undone"
+        raise RecordError(msg)
+    return _told(practice, act, redo_act(practice.ledger, act, practice.now))
+
+
+def _told(practice: Practice, act: Act, ids: list[str]) -> Undone:
+    ledger = practice.ledger
+    with ledger.reading():
+        known = known_events(ledger.db.conn, ids)
+        targets = known_events(ledger.db.conn, [r["target"] for r in known.values() if "fault" in r
+                                                and r["kind"] == "fault"])  # fmt: skip
+    practice.look_again()
+    rows = [known[event_id] for event_id in ids if known[event_id]["kind"] in SAID]
+    named = [targets[row["target"]] if row["kind"] == "fault" else row for row in rows]
+    items = [
+        item_from(row["box"], row["coupling"], row["direction"], row["stroke"], row["fret"])
+        for row in named
+        if "box" in row
+    ]
+    rounds = [row["number"] for row in rows if row["kind"] == "round"]
+    return Undone(
+        what=act.what,
+        moment=act.moment,
+        ids=tuple(row["id"] for row in rows),
+        passes=sum(row["kind"] == "pass" for row in rows),
+        items=tuple(dict.fromkeys(items)),
+        settings={row["name"]: row["value"] for row in rows if row["kind"] == "setting"},
+        round_number=max(rounds, default=None),
+    )

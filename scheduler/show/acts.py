@@ -1,0 +1,80 @@
+"""What was done, and what an undo took back, in words."""
+
+from collections.abc import Iterable, Sequence
+
+from scheduler.guitar.items import Item
+from scheduler.player.moments import Moment
+from scheduler.practice.undoing import Undone
+from scheduler.show.words import boxes, count, day_words, fret_words
+
+ACT_WORDS = {
+    "record": "record", "play": "pass in play", "fault": "fault said in play", "reset": "reset",
+    "round": "beginning of a round", "setup": "change of settings", "tab": "choice of fingers",
+    "import": "import", "merge": "merge", "demo": "beginning of the demo",
+}  # fmt: skip
+MOST_PLACES = 3
+
+
+def act_words(what: str) -> str:
+    """What was done, by the ledger's word for it."""
+    return ACT_WORDS.get(what, what)
+
+
+def when_words(moment: Moment, now: Moment) -> str:
+    """When something was done.
+
+    Example:
+        >>> now = Moment(1_764_000_000_000, 60)
+        >>> when_words(now, now), when_words(Moment(1_763_900_000_000, 60), now)
+        ('today 17:00', 'yesterday 13:13')
+    """
+    days = {0: "today", 1: "yesterday"}
+    day = days.get(now.day - moment.day) or day_words(moment.date, now.date)
+    return f"{day} {moment.as_datetime():%H:%M}"
+
+
+def place_words(items: Iterable[Item]) -> str:
+    """Where items lie, box by box.
+
+    Example:
+        >>> from scheduler.guitar.items import Direction, Stroke
+        >>> place_words(Item(1, True, Direction.ASC, Stroke.DOWN, fret) for fret in (11, 13, 12))
+        'boxes 1+2, frets 11 to 13'
+    """
+    by_box: dict[tuple[bool, int], set[int]] = {}
+    for item in items:
+        by_box.setdefault((item.coupling, item.box), set()).add(item.fret)
+    if len(by_box) > MOST_PLACES:
+        return f"{len(by_box)} boxes and couplings"
+    return "; ".join(
+        f"{boxes(box, coupling=coupling)}, {fret_words(sorted(frets))}"
+        for (coupling, box), frets in sorted(by_box.items())
+    )
+
+
+def undone_words(undone: Undone, now: Moment) -> str:
+    """What an undo took back, or a redo brought back, and when it had been done."""
+    said = []
+    if undone.what in {"import", "merge", "demo"}:
+        said.append(act_words(undone.what))
+    if undone.passes:
+        said.append(count(undone.passes, "pass", "passes"))
+    elif undone.what in {"reset", "fault"}:
+        said.append(act_words(undone.what))
+    if undone.items:
+        said.append(place_words(undone.items))
+    if undone.round_number is not None:
+        said.append(f"the beginning of round {undone.round_number}")
+    if len(undone.settings) > MOST_PLACES:
+        said.append(f"{len(undone.settings)} settings")
+    else:
+        said += [f"{name.replace('_', ' ')} {text}" for name, text in undone.settings.items()]
+    return ", ".join([*said, when_words(undone.moment, now)])
+
+
+def left_out_words(recorded: int, left_out: Sequence[Item]) -> str:
+    """What a pattern named that wasn't recorded, and why."""
+    return (
+        f"{recorded + len(left_out)} named, {recorded} recorded: {place_words(left_out)}, "
+        f"such as {left_out[0].address}, not in this round: name them alone to record them"
+    )

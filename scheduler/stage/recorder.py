@@ -1,0 +1,74 @@
+"""What is played on the stage, recorded through the practice: every verdict is an act on disk."""
+
+from typing import NamedTuple
+
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.ledger.plans import KeptPlan
+from scheduler.player.facts import Fault, Pass
+from scheduler.player.moments import Moment
+from scheduler.player.tempo import suggested_tempo
+from scheduler.practice.playing import Playing, record_pass, say_fault
+from scheduler.practice.practice import Practice
+from scheduler.practice.undoing import undo
+from scheduler.stage.hands_on import Step
+
+
+class Verdict(NamedTuple):
+    """A pass that is on disk, and how many acts it and what was said of it are."""
+
+    played: Pass
+    acts: int
+
+
+class Recorder:
+    """Records the verdicts of one session.
+
+    Attributes:
+        practice: The player's practice.
+        verdicts: What was recorded and not taken back.
+    """
+
+    def __init__(self, practice: Practice, plan: KeptPlan) -> None:
+        self.practice = practice
+        self.verdicts: list[Verdict] = []
+        self._plan = plan
+
+    def record(
+        self,
+        step: Step,
+        tempo: BeatsPerMinute,
+        now: Moment,
+        *,
+        clean: bool,
+        errors: int | None,
+        goes_on: bool,
+    ) -> None:
+        """Record a pass of a step; `goes_on` says that the step is through with it."""
+        playing = Playing(step.item, tempo, step.block.notes_per_beat, clean, errors)
+        block = step.block.number if goes_on else None
+        self.practice.now = now
+        played = record_pass(self.practice, playing, self._plan, block)
+        self.verdicts.append(Verdict(played, 1))
+
+    def say_fault(self, fault: Fault, now: Moment) -> bool:
+        """Say what was sloppy about the last pass; False if it wasn't sloppy."""
+        if not self.verdicts or self.verdicts[-1].played.clean:
+            return False
+        self.practice.now = now
+        last = self.verdicts.pop()
+        say_fault(self.practice, last.played, fault)
+        self.verdicts.append(last._replace(acts=last.acts + 1))
+        return True
+
+    def take_back(self, now: Moment) -> bool:
+        """Take the last pass back, with what was said of it; False if there is none."""
+        if not self.verdicts:
+            return False
+        self.practice.now = now
+        for _ in range(self.verdicts.pop().acts):
+            undo(self.practice)
+        return True
+
+    def suggested(self, step: Step, now: Moment) -> BeatsPerMinute:
+        """The belief's tempo for a step's item."""
+        return suggested_tempo(self.practice.ability(now), step.item)
