@@ -43,14 +43,14 @@ def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) ->
     items = list(dict.fromkeys(step.item for step in steps))
     before = {item: judged.standing for item, judged in practice.judge_all(items).items()}
     clicks = open_sound() if sound else None
-    if sound and clicks is None and not bell:
-        practice.tell("no sound here: the beat was only seen; --bell rings the terminal's bell")
     encoding = (sys.stdout.encoding or "").lower()
     recorder = Recorder(practice, plan)
     stage = Stage(
         recorder, plan.session.budget_seconds, HandsOn(steps), time.monotonic, clicks,
         bell=bell, signs=encoding.startswith("utf"),
     )  # fmt: skip
+    if sound and clicks is None and not bell:
+        stage.message = "no sound here: watch the beat, or play --bell"
     try:
         with FullScreen() as screen:
             stage.run(screen)

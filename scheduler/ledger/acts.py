@@ -14,7 +14,7 @@ from scheduler.ledger.checkpoints import forget_from
 from scheduler.ledger.clock import Dated, SetRight, set_right
 from scheduler.ledger.events import Correction, Event, EventIds, PlayerKnown, Undo
 from scheduler.ledger.events_table import Row, insert_rows, unknown_rows
-from scheduler.ledger.record import PLACE, STANDS, Ledger
+from scheduler.ledger.record import Ledger
 from scheduler.player.moments import Moment
 
 TAKINGS_IN = frozenset({"import", "merge"})
@@ -108,19 +108,16 @@ class Doing:
 
 
 def _set_right(ledger: Ledger, now: Moment) -> SetRight:
+    """What becomes of events of any kind that are dated later than the clock, stand or not."""
     values = {"now": now.utc_ms}
-    later = ledger.rows(
-        f"SELECT {PLACE} AS place, events.id, offset_minutes FROM events "
-        "WHERE at_ms > :now ORDER BY 1, 2",
-        values,
-    )
-    dated = [Dated(*row) for row in later if row[0] > now.utc_ms]
-    if not dated:
+    later = ledger.rows("SELECT at_ms, id, offset_minutes FROM events WHERE at_ms > :now", values)
+    moved = ledger.amendments.moved if later else {}
+    dated = [Dated(moved.get(row[1], row[0]), row[1], row[2]) for row in later]
+    ahead = sorted(event for event in dated if event.at_ms > now.utc_ms)
+    if not ahead:
         return SetRight(now, {})
-    (before,) = ledger.rows(
-        f"SELECT max(at_ms) FROM events WHERE at_ms <= :now AND {STANDS}", values
-    )
-    return set_right(now, dated, before[0])
+    ((before,),) = ledger.rows("SELECT max(at_ms) FROM events WHERE at_ms <= :now", values)
+    return set_right(now, ahead, before)
 
 
 @contextmanager
@@ -251,8 +248,8 @@ def events_of(ledger: Ledger, act: Act) -> list[str]:
         LedgerError: The file can't be read.
     """
     rows = ledger.rows(
-        f"SELECT id FROM events WHERE {STANDS} AND (seq BETWEEN :first AND :last OR id IN "
-        "(SELECT event_id FROM brought_again WHERE act = :number)) ORDER BY seq",
+        "SELECT id, at_ms FROM events WHERE seq BETWEEN :first AND :last OR id IN "
+        "(SELECT event_id FROM brought_again WHERE act = :number) ORDER BY seq",
         {"first": act.first_seq, "last": act.last_seq, "number": act.number},
     )
-    return [str(row[0]) for row in rows]
+    return [str(row[0]) for row in ledger.standing(rows)]

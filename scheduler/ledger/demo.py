@@ -34,7 +34,11 @@ def is_of_today(path: Path, now: Moment) -> bool:
         return False
     ledger = Ledger(path)
     try:
-        return ledger.setting_words().get(LOADED_ON) == str(now.day)
+        # Also where the player took the demo's beginning back.
+        values = {"name": LOADED_ON, "day": str(now.day)}
+        return bool(
+            ledger.rows("SELECT 1 FROM settings WHERE name = :name AND value = :day", values)
+        )
     finally:
         ledger.close()
 

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from scheduler.errors import SchedulerError
 from scheduler.guitar.items import Item
 from scheduler.ledger.events import item_from
-from scheduler.ledger.record import OF_ITEM, STANDS, Ledger
+from scheduler.ledger.record import OF_ITEM, Ledger
 from scheduler.plan.session import Session
 from scheduler.plan.session_dict import session_from_dict, session_to_dict
 from scheduler.player.moments import Moment
@@ -138,13 +138,13 @@ def _fitting(
 
 def _recorded(ledger: Ledger, number: int) -> list[tuple[int, Item]]:
     rows = ledger.rows(
-        f"SELECT block, {OF_ITEM} FROM played_for CROSS JOIN events ON "
+        f"SELECT events.id, at_ms, block, {OF_ITEM} FROM played_for CROSS JOIN events ON "
         "events.id = played_for.event_id CROSS JOIN passes ON passes.event_id = events.id "
-        f"WHERE plan = :plan AND {STANDS}",
+        "WHERE plan = :plan",
         {"plan": number},
     )
     with ledger.reading():
-        return [(block, item_from(*columns)) for block, *columns in rows]
+        return [(block, item_from(*columns)) for _, _, block, *columns in ledger.standing(rows)]
 
 
 def mark_played(ledger: Ledger, plan: KeptPlan, marks: Iterable[tuple[int, str]]) -> None:

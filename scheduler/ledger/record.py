@@ -5,7 +5,7 @@ through all events where it could look up a few.
 """
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from itertools import groupby
 from operator import itemgetter
@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from scheduler.guitar.items import Item
+from scheduler.ledger.amendments import Amendments, read_amendments
 from scheduler.ledger.damage import is_sound, ledger_error, reading
 from scheduler.ledger.events import (
     Event,
@@ -27,38 +28,16 @@ from scheduler.ledger.events import (
 )
 from scheduler.ledger.events_table import insert_rows, unknown_rows
 from scheduler.ledger.opening import open_file
-from scheduler.player.facts import Fact, Pass, Reset
+from scheduler.player.facts import Fact, Pass, Reset, RoundStarted
 from scheduler.player.moments import MS_PER_DAY, Moment
 
-STANDS = "events.id NOT IN (SELECT id FROM gone)"
-PLACE = (
-    "min(events.at_ms, coalesce((SELECT min(moved_ms) FROM corrections "
-    "WHERE corrections.target = events.id "
-    "AND corrections.event_id NOT IN (SELECT id FROM gone)), events.at_ms))"
-)
-"""When an event counts as done: where a wrong clock had dated it, the instant it was moved to,
-which is never a later one."""
-
-FAULT = (
-    "coalesce((SELECT faults.fault FROM faults WHERE faults.target = events.id "
-    "AND faults.event_id NOT IN (SELECT id FROM gone) ORDER BY faults.event_id DESC LIMIT 1), "
-    "passes.fault)"
-)
 SAME_ITEM = (
     "box = :box AND coupling = :coupling AND direction = :direction "
     "AND stroke = :stroke AND fret = :fret"
 )
 OF_ITEM = "box, coupling, direction, stroke, fret"
-OF_PASS = f"{OF_ITEM}, notes, tempo, notes_per_beat, clean, errors, {FAULT}, note"
-WHEN = f"events.id, {PLACE}, offset_minutes"
-BEGUN_IN_VAIN = (
-    "SELECT events.entry FROM rounds CROSS JOIN events ON events.id = rounds.event_id "
-    f"WHERE {STANDS} AND (rounds.number <= 1 OR EXISTS (SELECT 1 FROM rounds AS other "
-    "CROSS JOIN events AS before ON before.id = other.event_id "
-    "WHERE other.number >= rounds.number AND before.id NOT IN (SELECT id FROM gone) "
-    "AND (before.at_ms, before.id) < (events.at_ms, events.id)))"
-)
-"""Entries that began a round which had begun: the floor tempo that came with them doesn't count."""
+OF_PASS = f"{OF_ITEM}, notes, tempo, notes_per_beat, clean, errors, fault, note"
+WHEN = "events.id, events.at_ms, offset_minutes"
 
 
 class Ledger:
@@ -72,6 +51,7 @@ class Ledger:
         """
         self.path = path
         self.db = open_file(path)
+        self._amended: tuple[tuple[int, int], Amendments] | None = None
 
     def close(self) -> None:
         """Close the file."""
@@ -154,15 +134,36 @@ class Ledger:
         last = self.rows("SELECT max(id) FROM events WHERE id < :bound", {"bound": bound})[0][0]
         return EventIds(now.utc_ms, last or "")
 
+    @property
+    def amendments(self) -> Amendments:
+        """What of the record doesn't stand, was moved, or had a fault said of it.
+
+        Raises:
+            LedgerError: The file can't be read.
+        """
+        ((version,),) = self.rows("PRAGMA data_version")
+        seen = (version, self.db.conn.total_changes)
+        if self._amended is None or self._amended[0] != seen:
+            with self.reading():
+                self._amended = seen, read_amendments(self.db.conn)
+        return self._amended[1]
+
+    def standing(self, rows: Iterable[tuple[Any, ...]]) -> Iterator[tuple[Any, ...]]:
+        """The rows, each beginning with id and instant, of events that stand, where they count."""
+        gone, moved, _ = self.amendments
+        for row in rows:
+            if row[0] not in gone:
+                yield row if row[0] not in moved else (row[0], moved[row[0]], *row[2:])
+
     def player_ids(self) -> list[str]:
         """The player's id, and others that are known to be the same player's, oldest first."""
-        rows = self.rows(f"SELECT id FROM events WHERE kind = 'player' AND {STANDS} ORDER BY id")
-        return [str(row[0]) for row in rows]
+        rows = self.rows("SELECT id, at_ms FROM events WHERE kind = 'player' ORDER BY id")
+        return [str(row[0]) for row in self.standing(rows)]
 
     def is_empty(self) -> bool:
         """Whether nothing was played yet: no pass, reset or round stands."""
-        played = "kind IN ('pass', 'reset', 'round')"
-        return not self.rows(f"SELECT 1 FROM events WHERE {played} AND {STANDS} LIMIT 1")
+        played = self.rows("SELECT id, at_ms FROM events WHERE kind IN ('pass', 'reset', 'round')")
+        return next(self.standing(played), None) is None
 
     def last_seq(self) -> int:
         """The number of the newest event in the order of entry; 0 if there is none."""
@@ -171,26 +172,60 @@ class Ledger:
     def facts(self, after: tuple[int, str] = (0, "")) -> list[Fact]:
         """All facts later than a time and id that stand, unordered."""
         # Nothing is ever moved to a later time, so what counts as later was dated later too.
-        where = f"(events.at_ms, events.id) > (:at_ms, :id) AND {STANDS}"
+        where = "WHERE (events.at_ms, events.id) > (:at_ms, :id)"
         values = {"at_ms": after[0], "id": after[1]}
-        join = "FROM events JOIN {0} ON {0}.event_id = events.id"
-        passes, resets, rounds, settings = (
-            self.rows(f"SELECT {WHEN}, {columns} {join.format(table)} WHERE {where}", values)
-            for table, columns, where in (
-                ("passes", OF_PASS, where),
-                ("resets", OF_ITEM, where),
-                ("rounds", "number, items", where),
-                ("settings", "name, value", f"{where} AND entry NOT IN ({BEGUN_IN_VAIN})"),
+        passes, resets, settings = (
+            self.standing(
+                self.rows(
+                    f"SELECT {WHEN}, {columns} FROM events "
+                    f"JOIN {table} ON {table}.event_id = events.id {where}",
+                    values,
+                )
             )
-        )
+            for table, columns in (
+                ("passes", OF_PASS), ("resets", OF_ITEM), ("settings", "entry, name, value"),
+            )
+        )  # fmt: skip
+        in_vain, rounds = self._rounds()
         with self.reading():
             found: list[Fact] = [
-                *passes_from(passes),
+                *passes_from(self._with_faults(passes)),
                 *resets_from(resets),
-                *rounds_from(rounds),
-                *floors_from(settings),
+                *rounds,
+                *floors_from((*row[:3], *row[4:]) for row in settings if row[3] not in in_vain),
             ]
         return [fact for fact in found if (fact.moment.utc_ms, fact.id) > after]
+
+    def _with_faults(self, rows: Iterable[tuple[Any, ...]]) -> Iterable[tuple[Any, ...]]:
+        faults = self.amendments.faults
+        if not faults:
+            return rows
+        return ((*row[:-2], faults.get(row[0], row[-2]), row[-1]) for row in rows)
+
+    def rounds(self) -> list[RoundStarted]:
+        """The rounds that were begun, in order of time; one that had begun isn't begun again."""
+        return self._rounds()[1]
+
+    def _rounds(self) -> tuple[set[str], list[RoundStarted]]:
+        """The entries that began a round which had begun, and the rounds begun by others.
+
+        The floor tempo that came with a beginning in vain doesn't count.
+        """
+        rows = self.rows(
+            f"SELECT {WHEN}, number, items, entry FROM rounds "
+            "CROSS JOIN events ON events.id = rounds.event_id"
+        )
+        in_vain: set[str] = set()
+        begun: list[tuple[Any, ...]] = []
+        number = 1
+        for *columns, entry in sorted(self.standing(rows), key=lambda row: (row[1], row[0])):
+            if columns[3] <= number:
+                in_vain.add(entry)
+            else:
+                number = columns[3]
+                begun.append(tuple(columns))
+        with self.reading():
+            return in_vain, list(rounds_from(begun))
 
     def passes(self) -> Iterator[Pass]:
         """All passes that stand, in order of time, each read when it is asked for.
@@ -198,21 +233,20 @@ class Ledger:
         Raises:
             LedgerError: The file can't be read.
         """
-        # In the order in which they are dated, they needn't be sorted.
-        moved = self.rows("SELECT 1 FROM corrections LIMIT 1")
+        query = (
+            f"SELECT {WHEN}, {OF_PASS} FROM events "
+            "CROSS JOIN passes ON passes.event_id = events.id ORDER BY events.at_ms, events.id"
+        )
         with self.reading():
-            yield from passes_from(
-                self.db.execute(
-                    f"SELECT {WHEN}, {OF_PASS} FROM events "
-                    "CROSS JOIN passes ON passes.event_id = events.id "
-                    f"WHERE {STANDS} ORDER BY {PLACE if moved else 'events.at_ms'}, events.id"
-                )
-            )
+            rows: Iterable[tuple[Any, ...]] = self.standing(self.db.execute(query))
+            if self.amendments.moved:
+                rows = sorted(rows, key=lambda row: (row[1], row[0]))
+            yield from passes_from(self._with_faults(rows))
 
     def passes_of(self, item: Item) -> list[Pass]:
         """The passes of one item that stand, in order of time."""
         with self.reading():
-            return list(passes_from(self._of_item("passes", OF_PASS, item)))
+            return list(passes_from(self._with_faults(self._of_item("passes", OF_PASS, item))))
 
     def resets_of(self, item: Item) -> list[Reset]:
         """The resets of one item that stand, in order of time."""
@@ -220,12 +254,12 @@ class Ledger:
             return list(resets_from(self._of_item("resets", OF_ITEM, item)))
 
     def _of_item(self, table: str, columns: str, item: Item) -> list[tuple[Any, ...]]:
-        return self.rows(
+        rows = self.rows(
             f"SELECT {WHEN}, {columns} FROM {table} "
-            f"CROSS JOIN events ON events.id = {table}.event_id "
-            f"WHERE {SAME_ITEM} AND {STANDS} ORDER BY 2, 1",
+            f"CROSS JOIN events ON events.id = {table}.event_id WHERE {SAME_ITEM}",
             item_row(item),
         )
+        return sorted(self.standing(rows), key=lambda row: (row[1], row[0]))
 
     def setting_words(self) -> dict[str, str]:
         """The latest value of each setting that was ever changed, in words."""
@@ -233,23 +267,24 @@ class Ledger:
 
     def setting_changes(self) -> list[dict[str, str]]:
         """The settings that were changed together, in words and in order of time."""
-        rows = self._settings("entry, name, value")
         return [
             {name: value for *_, name, value in together}
-            for _, together in groupby(rows, key=itemgetter(3))
+            for _, together in groupby(self._settings(), key=itemgetter(3))
         ]
 
     def setting_history(self, name: str) -> list[tuple[Moment, str]]:
         """Every value that a setting got, in order of time."""
         return [
             (Moment(at_ms, offset), value)
-            for _, at_ms, offset, of, value in self._settings("name, value")
+            for _, at_ms, offset, _, of, value in self._settings()
             if of == name
         ]
 
-    def _settings(self, columns: str) -> list[tuple[Any, ...]]:
-        return self.rows(
-            f"SELECT {WHEN}, {columns} FROM settings "
-            "CROSS JOIN events ON events.id = settings.event_id "
-            f"WHERE {STANDS} AND entry NOT IN ({BEGUN_IN_VAIN}) ORDER BY 2, 1"
+    def _settings(self) -> list[tuple[Any, ...]]:
+        rows = self.rows(
+            f"SELECT {WHEN}, entry, name, value FROM settings "
+            "CROSS JOIN events ON events.id = settings.event_id"
         )
+        in_vain, _ = self._rounds()
+        found = (row for row in self.standing(rows) if row[3] not in in_vain)
+        return sorted(found, key=lambda row: (row[1], row[0]))

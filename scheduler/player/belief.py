@@ -11,6 +11,7 @@ Source:
     Graepel, Quinonero Candela, Borchert & Herbrich 2010, ICML 27, 13-20.
 """
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from math import log2
@@ -109,6 +110,37 @@ class Outlook(NamedTuple):
         return clean_chance(self.eta(speed), self.notes)
 
 
+def grown(weight: Gaussian, prior: Prior, days: int) -> Gaussian:
+    """A weight after days in which it wasn't touched: its variance grows, up to the prior's."""
+    if days <= 0:
+        return weight
+    variance = weight.variance + prior.growth_per_day * days
+    return Gaussian(weight.mean, max(min(variance, prior.variance), weight.variance))
+
+
+def shared_out(
+    parts: Sequence[tuple[float, Gaussian]], learnt: Callable[[Gaussian], Gaussian]
+) -> list[Gaussian]:
+    """Weights after something was learnt of their sum, each by its share of the variance.
+
+    Args:
+        parts: The share with which each weight goes into the sum, and the weight.
+        learnt: Gives the sum after the evidence for the sum before.
+    """
+    mean = variance = 0.0
+    for share, weight in parts:
+        mean += share * weight.mean
+        variance += share * share * weight.variance
+    after = learnt(Gaussian(mean, variance))
+    moved = (after.mean - mean) / variance
+    shrunk = (1.0 - after.variance / variance) / variance
+    found = []
+    for share, weight in parts:
+        gain = share * weight.variance
+        found.append(Gaussian(weight.mean + gain * moved, weight.variance - gain * gain * shrunk))
+    return found
+
+
 @dataclass(slots=True)
 class Belief:
     """The weights by key; a key that isn't there still has its prior."""
@@ -121,11 +153,7 @@ class Belief:
         if known is None:
             mean, variance, _ = prior_of(key)
             return Gaussian(mean, variance)
-        if day <= known.day:
-            return Gaussian(known.mean, known.variance)
-        prior = prior_of(key)
-        grown = known.variance + prior.growth_per_day * (day - known.day)
-        return Gaussian(known.mean, max(min(grown, prior.variance), known.variance))
+        return grown(Gaussian(known.mean, known.variance), prior_of(key), day - known.day)
 
     def outlook(self, item: Item, notes: int, practice: float, day: int) -> Outlook:
         """What is believed of an item.
@@ -162,20 +190,11 @@ class Belief:
             (PRACTICE, practice),
             *features(item),
         )
-        before = [(key, share, self.weight(key, day)) for key, share in touched]
-        mean = variance = 0.0
-        for _, share, weight in before:
-            mean += share * weight.mean
-            variance += share * share * weight.variance
-        after = learn(Gaussian(mean, variance), notes, errors)
-        moved = (after.mean - mean) / variance
-        shrunk = (1.0 - after.variance / variance) / variance
-        for key, share, weight in before:
+        parts = [(share, self.weight(key, day)) for key, share in touched]
+        after = shared_out(parts, lambda eta: learn(eta, notes, errors))
+        for (key, share), weight in zip(touched, after, strict=True):
             if share:
-                gain = share * weight.variance
-                self.weights[key] = Weight(
-                    weight.mean + gain * moved, weight.variance - gain * gain * shrunk, day
-                )
+                self.weights[key] = Weight(weight.mean, weight.variance, day)
 
     def own_weight(self, item: Item, day: int) -> Gaussian:
         """What an item's own passes show beside all that it shares with others."""

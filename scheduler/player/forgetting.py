@@ -8,10 +8,11 @@ Source:
     stability and its doubling are our choice, set on simulated players.
 """
 
-from math import log1p, sqrt
+from math import log1p
 
 FIRST_STABILITY_DAYS = 3.0
 LONGEST_STABILITY_DAYS = 65.0
+LOSS_EXPONENT = 0.5
 STALE_SHARE = 0.5
 """Below this retained share an item is stale."""
 
@@ -27,6 +28,16 @@ def stability_days(clean_days: int) -> float:
     return min(FIRST_STABILITY_DAYS * 2.0**doublings, LONGEST_STABILITY_DAYS)
 
 
+def power_of_time(time: float, rate: float, exponent: float) -> float:
+    """Wickelgren's power law of forgetting: (1 + rate x time)^(-exponent).
+
+    Example:
+        >>> power_of_time(3, 1, 0.5)
+        0.5
+    """
+    return float((1.0 + rate * time) ** -exponent)
+
+
 def retained_share(days: float, stability: float) -> float:
     """The share of the practice gained that is still there after so many days.
 
@@ -34,7 +45,7 @@ def retained_share(days: float, stability: float) -> float:
         >>> retained_share(0, 3), retained_share(9, 3), retained_share(195, 65)
         (1.0, 0.5, 0.5)
     """
-    return 1.0 / sqrt(1.0 + days / stability)
+    return power_of_time(days, 1 / stability, LOSS_EXPONENT)
 
 
 def practice_retained(passes: int, days: float, stability: float) -> float:

@@ -172,6 +172,9 @@ def _add_reset(state: State, reset: Reset) -> None:
 
 
 def _add_round(state: State, started: RoundStarted) -> None:
+    """Begin a round. One that has begun, perhaps on another machine, doesn't begin again."""
+    if started.number <= state.round.number:
+        return
     state.round = RoundProgress(started.number, started.moment.day, started.only)
     for history in state.histories.values():
         history.start_round()

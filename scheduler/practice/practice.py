@@ -148,11 +148,11 @@ class Practice:
 
     def basis(self) -> Basis:
         """What a plan that is made now goes with."""
-        settings, this_round = self.settings, self.state.round
-        only = " ".join(item.address for item in this_round.only)
+        settings, rounds = self.settings, self.ledger.rounds()
+        begun = f"{rounds[-1].number} {rounds[-1].id}" if rounds else "1"
         items = (
             f"{settings.tuning}|{settings.frets}|{settings.lowest_fret}|{settings.notes_per_beat}|"
-            f"{settings.both_directions}|{this_round.number}|{only}"
+            f"{settings.both_directions}|{begun}"
         )
         decisive = (
             settings.floor_tempo, settings.clean_target, settings.minutes, settings.revisit,

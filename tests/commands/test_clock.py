@@ -49,12 +49,39 @@ def test_a_day_is_the_local_day(monkeypatch: pytest.MonkeyPatch, utc: str, local
         ("2026-07-01 19:30:15", "2026-07-01T19:30:15+02:00"),
         ("2026-07-01T19:30+00:00", "2026-07-01T19:30:00+00:00"),
         ("-3", "2026-11-22T12:00:00+01:00"),
+        ("today", "2026-11-25T12:00:00+01:00"),
+        ("23:50", "2026-11-24T23:50:00+01:00"),
+        ("12:00", "2026-11-25T12:00:00+01:00"),
+        ("today 11:30", "2026-11-25T11:30:00+01:00"),
+        ("yesterday 23:30", "2026-11-24T23:30:00+01:00"),
+        ("2026-11-24T19:30:00+05:30", "2026-11-24T19:30:00+05:30"),
+        ("2026-11-24t19:30Z", "2026-11-24T19:30:00+00:00"),
+        ("19:30+09:00", "2026-11-25T19:30:00+09:00"),
+        ("20:30+09:00", "2026-11-24T20:30:00+09:00"),
+        ("06:30-05:00", "2026-11-24T06:30:00-05:00"),
     ],
 )
 def test_when_it_was_played_is_read_as_local_time(
     monkeypatch: pytest.MonkeyPatch, text: str, iso: str
 ) -> None:
     monkeypatch.setenv("UPNECK_NOW", "2026-11-25T12:00:00+01:00")
+
+    assert read_moment(text, now()).isoformat() == iso
+
+
+@pytest.mark.parametrize(
+    ("now_at", "text", "iso"),
+    [
+        ("2026-11-25T09:00:00+01:00", "today", "2026-11-25T09:00:00+01:00"),
+        ("2026-11-25T00:10:00+01:00", "23:50", "2026-11-24T23:50:00+01:00"),
+        ("2026-11-25T00:10:00+01:00", "today", "2026-11-25T00:10:00+01:00"),
+        ("2026-11-25T00:10:00+01:00", "00:05", "2026-11-25T00:05:00+01:00"),
+    ],
+)
+def test_a_time_or_day_alone_means_the_past(
+    monkeypatch: pytest.MonkeyPatch, now_at: str, text: str, iso: str
+) -> None:
+    monkeypatch.setenv("UPNECK_NOW", now_at)
 
     assert read_moment(text, now()).isoformat() == iso
 

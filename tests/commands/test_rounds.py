@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.conftest import Run
+from tests.conftest import Run, another
 
 SMALL = ("setup", "--frets", "12", "--lowest-fret", "9", "--tuning", "E1 A1 D2 G2")
 """A neck with so few positions that its round is played in a test."""
@@ -93,14 +93,20 @@ def test_a_floor_tempo_that_no_pass_reaches_is_told(run: Run) -> None:
     assert found["finish"] == {"early": None, "middle": None, "late": None}
 
 
-def test_a_budget_too_short_for_one_item_is_told(run: Run) -> None:
+def test_a_budget_that_one_item_fills_holds_one_item(run: Run) -> None:
     run("setup", "--floor-tempo", "20", "--minutes", "1")
-    for part in ("any:asc", "any:desc"):
-        run("record", f"{part}", "sloppy", "--tempo", "20")
-    done = run("today")
+    run("record", "any:asc", "sloppy", "--tempo", "20")
+
+    assert "1 min planned of 1 min, in 1 block." in run("today").out
+
+
+def test_a_budget_too_short_for_any_item_is_told(run: Run) -> None:
+    run("record", "1+2:asc:down:1-3", "sloppy", "--tempo", "40")
+    run("round", "--next", "--weak", "--yes")
+    done = run("today", "--minutes", "1")
 
     assert done.code == 0
-    assert "planned of 1 min" in done.out or "Nothing fits" in done.out
+    assert "Nothing fits into 1 min" in done.out
 
 
 def test_the_calendar_file_is_written_whole_and_not_over_another(run: Run, tmp_path: Path) -> None:
@@ -126,3 +132,39 @@ def test_what_if_says_what_is_other(run: Run) -> None:
 
     assert "With 40 minutes a day instead of 20 and practice on mon-fri instead of mon-sun:" in out
     assert " instead of " in out.split("mon-sun:")[1]
+
+
+def test_a_round_begun_on_two_machines_began_once_on_the_earlier(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    other = another(run, tmp_path / "other.db")
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", at="2026-11-24T10:00:00+01:00")
+    run(*other, "merge", str(ledger_file), at="2026-11-24T10:01:00+01:00")
+    run("round", "--next", "--yes", "--floor-tempo", "54", at="2026-11-24T11:00:00+01:00")
+    run("record", "1:desc:down:1", "clean", "--tempo", "54", at="2026-11-24T11:30:00+01:00")
+    run(*other, "round", "--next", "--yes", "--floor-tempo", "66", at="2026-11-24T12:00:00+01:00")
+    run(*other, "record", "1:asc:down:2", "clean", "--tempo", "66", at="2026-11-24T12:30:00+01:00")
+    run("merge", other[1])
+    run(*other, "merge", str(ledger_file))
+    both = [run(*words, "round", "--json").json for words in ((), other)]
+
+    assert both[0] == both[1]
+    assert (both[0]["number"], both[0]["floor_tempo"], both[0]["items_clean"]) == (2, 54, 2)
+
+
+def test_a_rounds_number_never_falls(run: Run, tmp_path: Path, ledger_file: Path) -> None:
+    other = another(run, tmp_path / "other.db")
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", at="2026-11-24T10:00:00+01:00")
+    run(*other, "merge", str(ledger_file), at="2026-11-24T10:01:00+01:00")
+    for hour in (11, 12):
+        run("round", "--next", "--yes", at=f"2026-11-24T{hour}:00:00+01:00")
+    run(*other, "round", "--next", "--yes", at="2026-11-24T13:00:00+01:00")
+    run("record", "1:asc:down:3", "clean", "--tempo", "60", at="2026-11-24T12:30:00+01:00")
+    run("merge", other[1])
+    found = run("round", "--json").json
+
+    assert (found["number"], found["items_clean"]) == (3, 1)
+    run("undo")
+    run("undo")
+    run("undo")
+    assert run("round", "--json").json["number"] == 2

@@ -1,5 +1,6 @@
 """The documentation shows what the program prints, and the demo data are what their seed gives."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -32,3 +33,27 @@ def test_every_library_is_justified_in_one_line() -> None:
     lines = (ROOT / "DEVELOPERS.md").read_text().splitlines()
 
     assert {name for name in names if not any(f"`{name}`" in line for line in lines)} == set()
+
+
+LINKS = re.compile(r"\]\((?!https?:)([^)#]+)(?:#[^)]*)?\)")
+NAMED = re.compile(r"\b(?:docs|tests|scheduler|demo_data)/[\w./-]*\w\.(?:md|py|csv|json)\b")
+
+
+@pytest.mark.parametrize("page", [*PAGES, ROOT / "DEVELOPERS.md"], ids=lambda page: page.name)
+def test_every_link_of_a_page_leads_to_a_file(page: Path) -> None:
+    links = LINKS.findall(page.read_text(encoding="utf-8"))
+
+    assert [link for link in links if not (page.parent / link).exists()] == []
+
+
+def test_every_file_named_in_code_and_pages_is_there() -> None:
+    """A path in a docstring, a comment or a page is one of the tree's, from its top."""
+    files = [*(ROOT / "scheduler").rglob("*.py"), *(ROOT / "tests").rglob("*.py"), *PAGES]
+    named = {
+        (file.name, path)
+        for file in [*files, ROOT / "DEVELOPERS.md"]
+        for path in NAMED.findall(file.read_text(encoding="utf-8"))
+    }
+
+    assert len(named) > 10
+    assert {(name, path) for name, path in named if not (ROOT / path).exists()} == set()

@@ -13,6 +13,8 @@ from tests.simulation.players import FAMILIES
 from tests.simulation.policy_report import Outcome, outcome
 from tests.simulation.projection_report import Answer, all_answers, held, off
 
+pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("projection")]
+
 
 @pytest.fixture(scope="module")
 def answers() -> list[Answer]:

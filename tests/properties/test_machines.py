@@ -1,7 +1,12 @@
-"""A player with several machines: whatever was done where, their ledgers come to be the same."""
+"""A player with several machines, whatever is done where, held against an independent model.
+
+After every deed each ledger says what the model says. An undo is the state of before, whatever it
+was and whatever came between machines. In the end all ledgers come to be the same.
+"""
 
 import json
 import tempfile
+from collections import Counter
 from contextlib import closing
 from pathlib import Path
 from random import Random
@@ -12,101 +17,284 @@ from hypothesis import strategies as st
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
+from scheduler.ledger.acts import doing, last_done, last_undone, redo_act, undo_act
 from scheduler.ledger.cache import current_state, has_fitting_state
-from scheduler.ledger.events import Event, SettingChanged, Withdrawal
+from scheduler.ledger.damage import is_sound
+from scheduler.ledger.events import Event, SettingChanged
 from scheduler.ledger.events_table import Row, all_events
-from scheduler.ledger.exchange import read_record, record_lines
-from scheduler.ledger.merge import read_other, take_in
+from scheduler.ledger.intake import problems_of_rows, take_in
+from scheduler.ledger.logfile import log_lines, parse_log, told
+from scheduler.ledger.merge import read_other
 from scheduler.ledger.record import Ledger
-from scheduler.ledger.schema import is_sound
+from scheduler.ledger.record_file import read_record, record_lines
+from scheduler.ledger.same_pass import rows_of_log
 from scheduler.plan.settings import in_force
 from scheduler.player.facts import Pass, Reset, RoundStarted
-from scheduler.player.moments import MS_PER_DAY, Moment
+from scheduler.player.moments import Moment
 from scheduler.player.replay import in_order, replay
 from tests.conftest import EXAMPLES
+from tests.properties.machines import Known, Machine, Said
 
 ITEMS = round_items(parse_neck())[:12]
 START = Moment(1_764_000_000_000, 60)
 MACHINES = 3
+TAKINGS = ("merge", "file", "log")
 DEEDS = st.lists(
     st.tuples(
         st.integers(0, MACHINES - 1),
-        st.sampled_from(["passes", "passes", "reset", "round", "setting", "undo", "merge", "file"]),
+        st.sampled_from(
+            [
+                "passes",
+                "passes",
+                "reset",
+                "round",
+                "setting",
+                "undo",
+                "undo",
+                "undo",
+                "redo",
+                *TAKINGS,
+                *TAKINGS,
+            ]
+        ),
         st.integers(0, 2**32),
     ),
-    max_size=25,
+    max_size=30,
 )
 
 
-def do(ledger: Ledger, deed: str, random: Random) -> None:
-    """Record something, at some time within a month."""
-    now = START._replace(utc_ms=START.utc_ms + random.randrange(30 * MS_PER_DAY))
-    ids, item = ledger.ids(now), random.choice(ITEMS)
-    events: list[Event] = []
-    if deed == "passes":
-        for _ in range(random.choice([1, 3, 150])):
-            clean = random.random() < 0.7
-            events.append(
-                Pass(ids.next(), now, random.choice(ITEMS), 24, BeatsPerMinute(60), 3, clean,
+class Pair:
+    """A machine's ledger and its model."""
+
+    def __init__(self, path: Path) -> None:
+        self.ledger = Ledger(path)
+        self.model = Machine()
+
+    def enter(self, deed: str, now: Moment, random: Random) -> None:
+        """Record something."""
+        with doing(self.ledger, deed, now) as act:
+            act.add(self._events(deed, act.ids.next, now, random))
+        done = last_done(self.ledger)
+        assert done is not None
+        self.model.do([
+            known(row)
+            for row in all_events(self.ledger.db.conn)
+            if row["id"] not in self.model.known and row["kind"] != "player"
+        ])  # fmt: skip
+
+    def _events(self, deed: str, next_id: object, now: Moment, random: Random) -> list[Event]:
+        assert callable(next_id)
+        if deed == "passes":
+            return [
+                Pass(next_id(), now, random.choice(ITEMS[:4]), 24, BeatsPerMinute(60), 3, clean,
                      0 if clean else None)
-            )  # fmt: skip
-    elif deed == "reset":
-        events.append(Reset(ids.next(), now, item))
-    elif deed == "round":
-        events.append(RoundStarted(ids.next(), now, random.randrange(1, 5), ()))
-    elif deed == "setting":
+                for clean in random.choices([True, False], [7, 3], k=random.choice([1, 2, 3, 110]))
+            ]  # fmt: skip
+        if deed == "reset":
+            return [Reset(next_id(), now, random.choice(ITEMS))]
+        if deed == "round":
+            return [
+                RoundStarted(next_id(), now, random.randrange(1, 5), ()),
+                SettingChanged(next_id(), now, "floor_tempo", random.choice(["66", "72"])),
+            ]
         name, value = random.choice(
-            [("minutes", "15"), ("minutes", "30"), ("floor_tempo", "66"), ("frets", "12"),
+            [("minutes", "15"), ("minutes", "30"), ("floor_tempo", "63"), ("frets", "12"),
              ("lowest_fret", "12"), ("lowest_fret", "0"), ("notes_per_beat", "4")]
         )  # fmt: skip
-        events.append(SettingChanged(ids.next(), now, name, value))
-    else:
-        known = [row["id"] for row in all_events(ledger.db.conn) if row["kind"] != "withdrawal"]
-        if known:
-            events.append(Withdrawal(ids.next(), now, random.choice(known)))
-    if events:
-        ledger.append(events)
-        current_state(ledger)
+        return [SettingChanged(next_id(), now, name, value)]
+
+    def take(self, other: "Pair", how: str, now: Moment) -> None:
+        """Take in another machine's record."""
+        if how == "log":
+            self._take_log(other, now)
+            return
+        rows = (
+            read_other(other.ledger.path)
+            if how == "merge"
+            else read_record("".join(record_lines(all_events(other.ledger.db.conn)))).rows
+        )
+        assert problems_of_rows(rows, now) == []
+        self._take_rows(rows, "merge" if how == "merge" else "import", now)
+
+    def _take_log(self, other: "Pair", now: Moment) -> None:
+        lines, problems = parse_log(log_lines(other.ledger.passes()))
+        assert problems == []
+        rows, _ = rows_of_log(lines, self.ledger.passes(), 6)
+        wanted = self.model.of_log([told(line) for line in lines])
+        assert len(rows) == len(wanted)
+        copies = {row["id"]: number for row, (_, number) in zip(rows, wanted, strict=True)}
+        self._take_rows(rows, "import", now, copies)
+
+    def _take_rows(
+        self, rows: list[Row], what: str, now: Moment, copies: dict[str, int] | None = None
+    ) -> None:
+        before = {row["id"] for row in all_events(self.ledger.db.conn)}
+        take_in(self.ledger, what, rows, now)
+        events = [
+            known(row, (copies or COPIES).get(row["id"], 0))
+            for row in rows
+            if row["kind"] != "player"
+        ]
+        COPIES.update(copies or {})
+        if not self.model.take(events):
+            return
+        withdrawn = self.model.copies()
+        made = [
+            known(row)
+            for row in all_events(self.ledger.db.conn)
+            if row["id"] not in before
+            and row["kind"] == "withdrawal"
+            and row["id"] not in self.model.known
+        ]
+        assert sorted(str(event.said[0]) for event in made) == withdrawn
+        deed = self.model.done[-1]
+        self.model.known |= {event.id: event for event in made}
+        deed.ids |= {event.id for event in made}
+
+    def undo(self, now: Moment) -> None:
+        """Take the last deed back."""
+        act = last_done(self.ledger)
+        assert (act is None) == (not self.model.done)
+        if act is None:
+            return
+        undo_act(self.ledger, act, now)
+        deed = self.model.done.pop()
+        self.model.undone.append(deed)
+        self._mark(deed.entry)
+
+    def redo(self, now: Moment) -> None:
+        """Bring the last undone deed back."""
+        act = last_undone(self.ledger)
+        assert (act is None) == (not self.model.undone)
+        if act is None:
+            return
+        redo_act(self.ledger, act, now)
+        deed = self.model.undone.pop()
+        self.model.done.append(deed)
+        self._mark(deed.entry)
+
+    def _mark(self, entry: str) -> None:
+        """Learn of the event that says that an entry of one's own is taken or brought back."""
+        if entry:
+            new = [
+                known(row)
+                for row in all_events(self.ledger.db.conn)
+                if row["kind"] == "undo" and row["id"] not in self.model.known
+            ]
+            (event,) = new
+            assert event.said[0] == entry
+            self.model.known[event.id] = event
+            self.model.own.add(event.id)
+
+    def agrees(self) -> None:
+        """Assert that the ledger says what the model says."""
+        assert Counter(told(played) for played in self.ledger.passes()) == self.model.passes()
+        assert self.ledger.setting_words() == self.model.settings()
+        state = current_state(self.ledger).state
+        assert state.round.number == self.model.round_number()
+        assert state == replay(in_order(self.ledger.facts()))
+
+    def snapshot(self) -> tuple[object, ...]:
+        """What an undo must bring back."""
+        return (
+            list(log_lines(self.ledger.passes())), self.ledger.setting_words(),
+            replay(in_order(self.ledger.facts())), self.model.round_number(),
+        )  # fmt: skip
 
 
-def take(ledger: Ledger, other: Ledger, *, by_file: bool) -> None:
-    """Take in another machine's record, by merging its ledger or through a file."""
-    if by_file:
-        reading = read_record("".join(record_lines(all_events(other.db.conn))))
-        assert reading.problems == []
-        take_in(ledger, reading.rows, dry_run=False)
-    else:
-        take_in(ledger, read_other(other.path), dry_run=False)
+COPIES: dict[str, int] = {}
+"""Which events come from logs, and the how many-eth of its kind each is: an id tells it."""
+
+
+def known(row: Row, copy: int = 0) -> Known:
+    """An event as the model sees it."""
+    said: Said
+    match row["kind"]:
+        case "pass":
+            item = f"{row['box']}{row['coupling']}{row['direction']}{row['stroke']}{row['fret']}"
+            said = (item, row["at_ms"], row["clean"])
+            said = PASS_WORDS.setdefault((row["id"], *said), _words(row))
+        case "round":
+            said = (row["number"],)
+        case "setting":
+            said = (row["name"], row["value"])
+        case "undo":
+            said = (row["target"], bool(row["redone"]))
+        case "withdrawal":
+            said = (row["target"],)
+        case _:
+            said = ()
+    copy = copy or COPIES.get(row["id"], 0)
+    return Known(row["id"], row["kind"], row["entry"], row["at_ms"], said, copy)
+
+
+PASS_WORDS: dict[Said, Said] = {}
+
+
+def _words(row: Row) -> Said:
+    """What the log file says of a pass, put together anew."""
+    at = Moment(row["at_ms"], row["offset_minutes"]).isoformat()
+    box = str(row["box"]) if not row["coupling"] else f"{row['box']}+{row['box'] % 5 + 1}"
+    address = f"{box}:{row['direction']}:{row['stroke']}:{row['fret']}"
+    errors = "" if row["errors"] is None else str(row["errors"])
+    beat, clean = str(row["notes_per_beat"]), str(row["clean"])
+    return (at, address, f"{row['tempo']:.10g}", beat, clean, errors, "", "")
 
 
 def events_of(ledger: Ledger) -> list[Row]:
     return sorted(all_events(ledger.db.conn), key=json.dumps)
 
 
+def carry_out(pairs: list[Pair], deed: str, place: int, now: Moment, random: Random) -> None:
+    """Do one thing on one machine, and hold it against the model."""
+    pair = pairs[place]
+    before = pair.snapshot()
+    if deed == "undo":
+        pair.undo(now)
+    elif deed == "redo":
+        pair.redo(now)
+    elif deed in TAKINGS:
+        pair.take(pairs[(place + random.choice([1, 2])) % MACHINES], deed, now)
+    else:
+        pair.enter(deed, now, random)
+    pair.agrees()
+    if deed not in {"undo", "redo"} and pair.snapshot() != before:
+        pair.undo(now)
+        assert pair.snapshot() == before, f"an undone {deed} left something"
+        pair.redo(now)
+        pair.agrees()
+
+
+def all_the_same(pairs: list[Pair]) -> None:
+    """Assert that all ledgers hold the same, and are sound."""
+    first, *others = pairs
+    for pair in pairs:
+        pair.agrees()
+        assert is_sound(pair.ledger.db.conn)
+        assert has_fitting_state(pair.ledger)
+    for other in others:
+        assert events_of(other.ledger) == events_of(first.ledger)
+        assert in_force(other.ledger.setting_changes()) == in_force(first.ledger.setting_changes())
+
+
 @settings(max_examples=max(20, EXAMPLES // 3))
 @given(DEEDS, st.permutations(range(MACHINES)))
-def test_machines_come_to_be_the_same(deeds: list[tuple[int, str, int]], order: list[int]) -> None:
+def test_machines_hold_the_laws_of_undo_and_union(
+    deeds: list[tuple[int, str, int]], order: list[int]
+) -> None:
     with tempfile.TemporaryDirectory() as folder:
-        machines = [Ledger(Path(folder) / f"{number}.db") for number in range(MACHINES)]
+        pairs = [Pair(Path(folder) / f"{number}.db") for number in range(MACHINES)]
+        now = START
         for place, deed, seed in deeds:
             random = Random(seed)
-            if deed in {"merge", "file"}:
-                other = machines[(place + random.choice([1, 2])) % MACHINES]
-                take(machines[place], other, by_file=deed == "file")
-            else:
-                do(machines[place], deed, random)
-        for _ in range(2):
+            now = now._replace(utc_ms=now.utc_ms + random.choice([0, 1, 60_000, 86_400_000]))
+            carry_out(pairs, deed, place, now, random)
+        for _ in range(3):
             for place in order:
-                for other in machines:
-                    take(machines[place], other, by_file=False)
-        states = [current_state(ledger).state for ledger in machines]
-        first, *others = machines
-        for ledger in others:
-            assert events_of(ledger) == events_of(first)
-            assert in_force(ledger.setting_changes()) == in_force(first.setting_changes())
-        assert states == [replay(in_order(first.facts()))] * MACHINES
-        for ledger in machines:
-            assert is_sound(ledger.db.conn)
-            assert has_fitting_state(ledger)
-            with closing(ledger.db):
-                assert ledger.db.execute("PRAGMA foreign_key_check").fetchone() is None
+                for other in pairs:
+                    if other is not pairs[place]:
+                        pairs[place].take(other, "merge", now)
+        all_the_same(pairs)
+        for pair in pairs:
+            with closing(pair.ledger.db):
+                assert pair.ledger.db.execute("PRAGMA foreign_key_check").fetchone() is None

@@ -1,0 +1,229 @@
+"""A guarded intake: ids, times and types that no machine gives are refused with their line."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import NOON, Run, another
+
+HEAD = "played_at,item,tempo,notes_per_beat,clean,errors,fault,note"
+
+
+def a_record(run: Run) -> dict[str, list[dict[str, object]]]:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    run("record", "1:desc:down:2", "sloppy", "--tempo", "60", "--errors", "2", "--fault", "sync")
+    run("setup", "--minutes", "30")
+    run("round", "--next", "--yes")
+    run("undo")
+    whole: dict[str, list[dict[str, object]]] = json.loads(run("export", "--format", "json").out)
+    return whole
+
+
+WRONG = [
+    ("pass", {"id": "ffffffff-ffff-4fff-bfff-ffffffffffff"}, "no id"),
+    ("pass", {"id": "ffffffff-ffff-7fff-bfff-ffffffffffff"}, "ahead of the clock"),
+    ("pass", {"id": "c0ffee00-0000-7000-8000-000000000000"}, "ahead of the clock"),
+    ("pass", {"id": "019aba00-0000-7000-0000-000000000000"}, "no id"),
+    ("pass", {"entry": "ffffffff-ffff-7fff-bfff-ffffffffffff"}, "ahead of the clock"),
+    ("pass", {"at": "2199-01-01T12:00:00+01:00"}, "ahead of the clock"),
+    ("pass", {"at": "2026-11-26T12:00:01+01:00"}, "ahead of the clock"),
+    ("setting", {"at": "2199-01-01T12:00:00+01:00"}, "ahead of the clock"),
+    ("pass", {"tempo": "60"}, "tempo is a whole number or a number"),
+    ("pass", {"tempo": True}, "tempo is"),
+    ("pass", {"clean": 1.9}, "clean is true or false"),
+    ("pass", {"clean": 1}, "clean is true or false"),
+    ("pass", {"errors": False}, "errors is a whole number or null"),
+    ("pass", {"errors": 2.0}, "errors is"),
+    ("pass", {"notes": 24.0}, "notes is a whole number"),
+    ("pass", {"notes_per_beat": "3"}, "notes_per_beat is"),
+    ("pass", {"note": None}, "note is a text"),
+    ("pass", {"fault": 3}, "fault is a text or null"),
+    ("round", {"number": 2.0}, "number is a whole number"),
+    ("undo", {"redone": 0}, "redone is true or false"),
+    ("undo", {"target": "all"}, "no id"),
+]
+
+
+@pytest.mark.parametrize(("kind", "change", "reason"), WRONG, ids=str)
+def test_what_no_machine_writes_is_refused_with_its_line(
+    run: Run, tmp_path: Path, kind: str, change: dict[str, object], reason: str
+) -> None:
+    whole = a_record(run)
+    place, event = next(
+        (n, event) for n, event in enumerate(whole["events"]) if event["kind"] == kind
+    )
+    event.update(change)
+    (tmp_path / "record.json").write_text(json.dumps(whole))
+    other = another(run, tmp_path / "other.db")
+    done = run(*other, "import", str(tmp_path / "record.json"))
+
+    assert done.code == 1
+    assert f"line {place + 2}: " in done.err
+    assert reason in done.err
+    assert run(*other, "export", "--format", "json").out.count("\n") == 3
+    assert run(*other, "record", "1:asc:down:1", "clean", "--tempo", "60").code == 0
+
+
+def test_the_same_record_unchanged_is_taken(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "record.json").write_text(json.dumps(a_record(run)))
+    other = another(run, tmp_path / "other.db")
+
+    assert run(*other, "import", str(tmp_path / "record.json")).code == 0
+
+
+def test_a_file_sent_again_is_safe_and_one_with_other_content_is_refused_by_name(
+    run: Run, tmp_path: Path
+) -> None:
+    whole = a_record(run)
+    path = tmp_path / "record.json"
+    path.write_text(json.dumps(whole))
+    assert run("import", str(path)).out.startswith("0 taken")
+    event = next(event for event in whole["events"] if event["kind"] == "pass")
+    event["tempo"] = 63
+    path.write_text(json.dumps(whole))
+    done = run("import", str(path))
+
+    assert (done.code, done.err.count("\n")) == (1, 1)
+    assert f"event {event['id']} is there with other content" in done.err
+
+
+def test_an_old_ledger_with_an_id_that_no_clock_gave_can_still_be_recorded_into(
+    run: Run, ledger_file: Path
+) -> None:
+    import sqlite3
+
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    wrong = "ffffffff-ffff-4fff-bfff-ffffffffffff"
+    with sqlite3.connect(ledger_file) as ledger:
+        ledger.execute("INSERT INTO events VALUES (99, ?, 'setting', 1, 0, ?)", [wrong, wrong])
+        ledger.execute("INSERT INTO settings VALUES (?, 'setting', 'minutes', '20')", [wrong])
+    ledger.close()
+
+    assert run("record", "1:asc:down:1", "clean", "--tempo", "60").code == 0
+    checked = run("check")
+    assert checked.code == 1
+    assert "no id" in checked.out
+
+
+def test_a_record_of_another_player_is_refused_and_says_whose_it_is(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    other = another(run, tmp_path / "other.db")
+    run(*other, "record", "2:any:down:1-3", "clean", "--tempo", "60")
+    run(*other, "export", "--format", "json", "-o", str(tmp_path / "theirs.json"))
+    (theirs,) = [
+        event["id"]
+        for event in json.loads((tmp_path / "theirs.json").read_text())["events"]
+        if event["kind"] == "player"
+    ]
+    before = ledger_file.read_bytes()
+    for words in (["import", str(tmp_path / "theirs.json")], ["merge", other[1]]):
+        done = run(*words)
+        assert (done.code, done.err.count("\n")) == (1, 1)
+        assert f"player {theirs}" in done.err
+        assert "3 passes" in done.err
+        assert "--same-player" in done.err
+    assert run("export").out.count("\n") == 2
+    assert before
+
+    assert run("merge", other[1], "--same-player").code == 0
+    assert run("merge", other[1]).code == 0
+    assert run("export").out.count("\n") == 5
+
+
+def test_an_empty_ledger_becomes_the_players_whose_record_it_takes(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    new = another(run, tmp_path / "new.db")
+    run(*new, "setup", "--minutes", "15", at="2026-11-20T12:00:00+01:00")
+    run(*new, "merge", str(ledger_file))
+    run("record", "1:asc:down:3", "clean", "--tempo", "60")
+
+    assert run(*new, "merge", str(ledger_file)).code == 0
+    assert run("merge", new[1]).code == 0
+    assert run(*new, "export").out == run("export").out
+
+
+def test_a_backup_and_a_record_keep_whose_they_are(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    run("backup", "-o", str(tmp_path / "copy.db"))
+    copy = ("--ledger", str(tmp_path / "copy.db"))
+    run(*copy, "record", "1:asc:down:3", "clean", "--tempo", "60")
+
+    assert run("merge", copy[1]).code == 0
+    assert run(*copy, "merge", str(ledger_file)).code == 0
+
+
+def test_a_record_from_before_players_ids_needs_to_be_said_whose_it_is(
+    run: Run, tmp_path: Path
+) -> None:
+    whole = a_record(run)
+    whole["events"] = [event for event in whole["events"] if event["kind"] != "player"]
+    path = tmp_path / "old.json"
+    path.write_text(json.dumps(whole))
+    other = another(run, tmp_path / "other.db")
+    run(*other, "record", "5:asc:down:3", "clean", "--tempo", "60")
+    refused = run(*other, "import", str(path))
+
+    assert (refused.code, refused.err.count("\n")) == (1, 1)
+    assert "says no player" in refused.err
+    assert run(*other, "import", str(path), "--same-player").code == 0
+
+
+def test_a_log_and_the_ledger_it_came_from_dont_double_passes(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    run("setup", "--floor-tempo", "82")
+    run("today")
+    run("record", "2", "clean", "--again", "3", "--sloppy", "11", "--fault", "sync")
+    run("record", "2:any:down:4-6", "clean", "--tempo", "63.123456789")
+    run("record", "1", "clean", "--note", "=odd")
+    log = tmp_path / "log.csv"
+    run("export", "-o", str(log))
+    assert run("import", str(log)).out.startswith("0 taken")
+    text, number = run("export").out, run("export").out.count("\n") - 1
+    other = another(run, tmp_path / "other.db")
+    assert run(*other, "import", str(log)).out.startswith(f"{number} taken")
+    run(*other, "merge", str(ledger_file), "--same-player")
+    assert run(*other, "export").out == text
+    assert (
+        run(*other, "round", "--json").json["items_clean"]
+        == (run("round", "--json").json["items_clean"])
+    )
+    run("merge", other[1])
+    assert run("export").out == text
+    run(*other, "undo")
+    assert run(*other, "export").out == text
+
+
+def test_the_programs_own_log_is_taken_whatever_the_neck(run: Run, tmp_path: Path) -> None:
+    run("setup", "--frets", "24")
+    run("record", "1:any:down:18-21", "clean", "--tempo", "60")
+    run("export", "-o", str(tmp_path / "log.csv"))
+    other = another(run, tmp_path / "other.db")
+    run(*other, "setup", "--frets", "12")
+    done = run(*other, "import", str(tmp_path / "log.csv"))
+
+    assert done.code == 0
+    assert done.out.startswith("4 taken")
+    assert "4 at places that this neck hasn't" in done.out
+    assert run(*other, "items", "--clean", "--json").json["items"] == []
+    run(*other, "setup", "--frets", "24")
+    assert len(run(*other, "items", "--clean", "--json").json["items"]) == 4
+
+
+def test_a_dry_run_of_a_record_changes_nothing_at_all(run: Run, tmp_path: Path) -> None:
+    whole = a_record(run)
+    (tmp_path / "record.json").write_text(json.dumps(whole))
+    other = another(run, tmp_path / "other.db")
+    before = run(*other, "export", "--format", "json").out
+    done = run(*other, "import", str(tmp_path / "record.json"), "--dry-run", at=NOON)
+
+    assert "would be taken" in done.out
+    assert run(*other, "export", "--format", "json").out == before
+    assert run(*other, "undo").code == 1
