@@ -59,7 +59,7 @@ def _said(recorded: Recorded) -> str:
     passes = count(number, "pass", "passes")
     said = f"recorded {passes}: {clean} clean, {number - clean} sloppy"
     if recorded.left_out:
-        said += f"\n{left_out_words(len(recorded.judgements), recorded.left_out)}"
+        said += f"\n{left_out_words(list(recorded.judgements), recorded.left_out)}"
     return said
 
 

@@ -72,9 +72,11 @@ def undone_words(undone: Undone, now: Moment) -> str:
     return ", ".join([*said, when_words(undone.moment, now)])
 
 
-def left_out_words(recorded: int, left_out: Sequence[Item]) -> str:
+def left_out_words(recorded: Sequence[Item], left_out: Sequence[Item]) -> str:
     """What a pattern named that wasn't recorded, and why."""
-    return (
-        f"{recorded + len(left_out)} named, {recorded} recorded: {place_words(left_out)}, "
-        f"such as {left_out[0].address}, not in this round: name them alone to record them"
-    )
+    named = f"{len(recorded) + len(left_out)} named, {len(recorded)} recorded"
+    there = {(item.box, item.coupling, item.fret) for item in recorded}
+    if {(item.box, item.coupling, item.fret) for item in left_out} <= there:
+        return f"{named}: the others at these frets are not in this round ({left_out[0].address})"
+    where = place_words(left_out)
+    return f"{named}: {where} are not in this round: name them alone to record them"

@@ -331,10 +331,14 @@ def test_a_pattern_says_what_it_leaves_out_and_why(run: Run) -> None:
     assert done.out.splitlines()[:2] == [
         "recorded 3 passes: 3 clean, 0 sloppy",
         (
-            "6 named, 3 recorded: box 2 alone, frets 6, 8 and 10, such as 2:asc:down:6, not in "
-            "this round: name them alone to record them"
+            "6 named, 3 recorded: box 2 alone, frets 6, 8 and 10 are not in this round: "
+            "name them alone to record them"
         ),
     ]
+    others = run("record", "2:any:up:5-6", "clean", "--tempo", "72")
+    assert others.out.splitlines()[1] == (
+        "4 named, 2 recorded: the others at these frets are not in this round (2:asc:up:5)"
+    )
     alone = run("record", "2:asc:down:6", "clean", "--tempo", "72")
     assert alone.out.splitlines()[0] == "recorded 1 pass: 1 clean, 0 sloppy"
     assert "named" not in alone.out

@@ -22,7 +22,7 @@ def everything(run: Run, at: str = LATER) -> list[str]:
         run(*words, at=at).out
         for words in (
             ["items", "any", "--json"], ["round", "--json"], ["setup", "--json"],
-            ["today", "--json"], ["calendar", "--json"], ["export"],
+            ["today", "--json"], ["export"],
         )
     ]  # fmt: skip
 

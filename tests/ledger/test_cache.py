@@ -53,7 +53,9 @@ def from_the_start(ledger: Ledger) -> State:
     return replay(in_order(ledger.facts()))
 
 
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize(
+    "seed", [0, *(pytest.param(n, marks=pytest.mark.slow) for n in range(1, 6))]
+)
 def test_records_late_entries_and_undo_give_the_state_of_a_fold_from_the_start(
     ledger: Ledger, seed: int
 ) -> None:

@@ -22,6 +22,7 @@ from scheduler.player.facts import Fact, Pass
 from scheduler.player.moments import MS_PER_DAY, Moment
 from scheduler.player.replay import in_order, replay
 from scheduler.player.tempo import Ability
+from tests.conftest import EXAMPLES
 from tests.player.logs import moment
 from tests.properties.strategies import histories, items, necks
 
@@ -124,6 +125,7 @@ def test_a_thousand_passes_of_one_item_break_nothing(
         assert 0 <= ability.outlook(asked).clean_chance(speed_of(FLOOR, 3)) <= 1
 
 
+@settings(max_examples=EXAMPLES // 2)
 @given(histories(), st.floats(1, 720), st.floats(0, 0.5), st.floats(0.01, 40))
 def test_no_plan_runs_over_its_budget_and_none_leaves_room_for_one_more_item(
     history: list[Fact], minutes: float, share: float, days_later: float
@@ -149,6 +151,7 @@ def test_no_plan_runs_over_its_budget_and_none_leaves_room_for_one_more_item(
             assert not planner.fits(more)
 
 
+@settings(max_examples=EXAMPLES // 2)
 @given(histories(), st.floats(1, 120))
 def test_no_item_is_planned_twice_beside_the_warm_up(history: list[Fact], minutes: float) -> None:
     now = moment(500)

@@ -25,16 +25,16 @@ EVERY_COMMAND = (
     ["tab", "1:asc:down:3"], ["neck"], ["export"], ["export", "--format", "json"], ["backup"],
     ["merge"], ["check"], ["check", "--repair"],
 )  # fmt: skip
-FLIPS = max(210, 3 * EXAMPLES)
+FLIPS = max(110, 3 * EXAMPLES)
 READERS = (["today"], ["record", "1:asc:down:1", "clean", "--tempo", "60"], ["round"], ["check"])
 
 
 def test_eight_programs_may_record_at_once(home: Path) -> None:
-    """8 processes, 50 passes each: all are there, and none waits longer than the busy timeout."""
+    """8 processes, 15 passes each: all are there, and none waits longer than the busy timeout."""
     code = (
         "import sys, time; from pathlib import Path; from typer.testing import CliRunner; "
         "from scheduler.cli import program; longest = 0.0\n"
-        "for n in range(50):\n"
+        "for n in range(15):\n"
         "    start = time.monotonic()\n"
         "    words = ['record', '1:asc:down:1', 'clean', '--tempo', '60']\n"
         "    done = CliRunner().invoke(program(), words)\n"
@@ -51,7 +51,7 @@ def test_eight_programs_may_record_at_once(home: Path) -> None:
 
     assert [process.returncode for process in started] == [0] * 8
     assert max(waits) < 5
-    assert Home(home).passes() == 400
+    assert Home(home).passes() == 120
     assert piped(home, "check").returncode == 0
 
 
@@ -75,7 +75,7 @@ def test_killed_at_random_moments_nothing_is_lost_or_half(home: Path) -> None:
     found = Home(home)
     found.run("today")
     rng = Random(1)
-    for serial in range(12):
+    for serial in range(6):
         kill_one(found, ("record", "import", "merge")[serial % 3], serial, rng)
     assert "sound" in found.run("check")
 
@@ -112,8 +112,9 @@ def test_a_full_disk_is_told_and_what_was_recorded_stays(home: Path) -> None:
 
 @pytest.mark.parametrize("words", READERS, ids=" ".join)
 def test_a_ledger_that_is_locked_is_told_after_the_busy_timeout(
-    run: Run, ledger_file: Path, words: list[str]
+    run: Run, ledger_file: Path, words: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr("scheduler.ledger.opening.BUSY_SECONDS", 0.5)
     run("record", "1:asc:down:1", "clean", "--tempo", "60")
     locker = sqlite3.connect(ledger_file, isolation_level=None)
     locker.execute("BEGIN IMMEDIATE")
@@ -125,7 +126,7 @@ def test_a_ledger_that_is_locked_is_told_after_the_busy_timeout(
     if words[0] in {"today", "record"}:
         assert (done.code, done.err.count("\n")) == (1, 1)
         assert "another program is writing" in done.err
-        assert time.monotonic() - start < 20
+        assert 0.5 <= time.monotonic() - start < 20
     else:
         assert done.code == 0
 
