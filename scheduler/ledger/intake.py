@@ -125,8 +125,11 @@ def take_in(
     try:
         with doing(ledger, what, now) as act:
             new = act.take(rows)
-            if new and any(row["kind"] == "pass" for row in rows):
-                copies = copies_among(ledger.passes())
+            played = [row["at_ms"] for row in rows if row["kind"] == "pass"]
+            if new and played:
+                # A pass that was moved may be dated anywhere.
+                since = 0 if ledger.amendments.moved else min(played)
+                copies = copies_among(ledger.passes(since))
                 if copies:
                     act.add([Withdrawal(act.ids.next(), act.moment, each) for each in copies])
             if ledger.rows("PRAGMA foreign_key_check"):

@@ -227,18 +227,23 @@ class Ledger:
         with self.reading():
             return in_vain, list(rounds_from(begun))
 
-    def passes(self) -> Iterator[Pass]:
-        """All passes that stand, in order of time, each read when it is asked for.
+    def passes(self, since_ms: int = 0) -> Iterator[Pass]:
+        """The passes that stand, in order of time, each read when it is asked for.
+
+        Args:
+            since_ms: The instant (UTC, ms) from which on they are dated.
 
         Raises:
             LedgerError: The file can't be read.
         """
         query = (
             f"SELECT {WHEN}, {OF_PASS} FROM events "
-            "CROSS JOIN passes ON passes.event_id = events.id ORDER BY events.at_ms, events.id"
+            "CROSS JOIN passes ON passes.event_id = events.id "
+            "WHERE events.at_ms >= :since ORDER BY events.at_ms, events.id"
         )
         with self.reading():
-            rows: Iterable[tuple[Any, ...]] = self.standing(self.db.execute(query))
+            found = self.db.execute(query, {"since": since_ms})
+            rows: Iterable[tuple[Any, ...]] = self.standing(found)
             if self.amendments.moved:
                 rows = sorted(rows, key=lambda row: (row[1], row[0]))
             yield from passes_from(self._with_faults(rows))

@@ -337,7 +337,7 @@ def test_a_pattern_says_what_it_leaves_out_and_why(run: Run) -> None:
     ]
     others = run("record", "2:any:up:5-6", "clean", "--tempo", "72")
     assert others.out.splitlines()[1] == (
-        "4 named, 2 recorded: the others at these frets are not in this round (2:asc:up:5)"
+        "4 named, 2 recorded: the others at these frets are not in this round (2:asc:up:6)"
     )
     alone = run("record", "2:asc:down:6", "clean", "--tempo", "72")
     assert alone.out.splitlines()[0] == "recorded 1 pass: 1 clean, 0 sloppy"
