@@ -13,6 +13,7 @@ import subprocess
 import termios
 import time
 from collections.abc import Iterator, Sequence
+from importlib.util import find_spec
 from pathlib import Path
 from sys import executable
 
@@ -265,6 +266,22 @@ def test_what_was_played_is_left_out_when_it_goes_on(terminal: Terminal, home: P
 
     assert re.search(r"1 of (\d+)", shown)
     assert shown.split("\r\n")[0] != first.split("\r\n")[0]
+
+
+@pytest.mark.skipif(find_spec("sounddevice") is not None, reason="there may be sound here")
+def test_where_no_sound_is_at_hand_it_says_so_once(home: Path, run: Run) -> None:
+    run("setup", *SETTINGS)
+    opened = Terminal(home, "play")
+    shown = opened.read_until("q: stop")
+    opened.send(b"p")
+    opened.read_until("paused: p goes on")
+    later = opened.text.rpartition(SCREEN_BEGINS)[2]
+    opened.send(b"q")
+    opened.read_until("nothing was played")
+    opened.close()
+
+    assert "no sound here: watch the beat, or play --bell" in shown
+    assert "no sound here" not in later
 
 
 def test_a_terminal_that_is_too_small_is_told(home: Path) -> None:
