@@ -4,21 +4,21 @@ import gc
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager
+from typing import TYPE_CHECKING
 
 import typer
 
-from scheduler.cli.clock import now
-from scheduler.cli.ledger_file import ledger_to_open
 from scheduler.errors import SchedulerError
-from scheduler.ledger.record import Ledger
-from scheduler.player.facts import Fact
-from scheduler.practice.practice import Practice
+
+if TYPE_CHECKING:
+    from scheduler.player.facts import Fact
+    from scheduler.practice.practice import Practice
 
 FACTS_A_SECOND = 20_000
 EXPECTED = (SchedulerError, OSError, typer.Exit, typer.Abort, typer.TyperException)
 
 
-def watched(facts: Sequence[Fact]) -> Iterable[Fact]:
+def watched(facts: "Sequence[Fact]") -> "Iterable[Fact]":
     """The facts; on a terminal, with a progress bar where folding them takes more than a second."""
     if len(facts) < FACTS_A_SECOND or not sys.stderr.isatty():
         return facts
@@ -29,7 +29,7 @@ def watched(facts: Sequence[Fact]) -> Iterable[Fact]:
 
 
 @contextmanager
-def open_practice(ctx: typer.Context, *, may_make: bool = False) -> Iterator[Practice]:
+def open_practice(ctx: typer.Context, *, may_make: bool = False) -> "Iterator[Practice]":
     """The practice of the player, or of the demo player.
 
     What nobody expected of a damaged ledger is told as damage.
@@ -42,6 +42,11 @@ def open_practice(ctx: typer.Context, *, may_make: bool = False) -> Iterator[Pra
         LedgerError: The ledger can't be opened, or is damaged.
         TimeError: The clock can't be right.
     """
+    from scheduler.cli.clock import now
+    from scheduler.cli.ledger_file import ledger_to_open
+    from scheduler.ledger.record import Ledger
+    from scheduler.practice.practice import Practice
+
     if not gc.isenabled():
         # What the imports made stays to the end; the collector needn't go through it.
         gc.freeze()
