@@ -45,10 +45,10 @@ Force = Annotated[bool, typer.Option("--force", "-f", help="Write over a file th
 Yes = Annotated[bool, typer.Option("--yes", "-y", help="Don't ask.")]
 On = Annotated[Text, typer.Option("--on", metavar="DATE", help="As of another day.")]
 Minutes = Annotated[Text, typer.Option("--minutes", metavar="N", help="Minutes, 1 to 720.")]
-CleanTarget = Annotated[
+CleanOfTen = Annotated[
     Text,
     typer.Option(
-        "--clean-target", metavar="P", help="Chance of a clean pass at suggested tempos, 0.5-0.99."
+        "--clean-of-ten", metavar="N", help="Clean passes of ten at suggested tempos, 5 to 9.9."
     ),
 ]
 Days = Annotated[Text, typer.Option("--days", metavar="DAYS", help="Weekdays, such as mon-fri.")]

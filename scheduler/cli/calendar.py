@@ -8,8 +8,9 @@ import typer
 
 from scheduler.cli.options import read_day, read_days_off, read_months
 from scheduler.errors import TimeError
-from scheduler.plan.settings import Settings, format_days, parse_clean_target, parse_days
-from scheduler.plan.settings import parse_minutes as read_minutes
+from scheduler.plan.settings import Settings
+from scheduler.plan.values import format_days, parse_clean_of_ten, parse_days
+from scheduler.plan.values import parse_minutes as read_minutes
 from scheduler.practice.calendar import Outcome, WhatIf, outcomes
 from scheduler.practice.practice import Practice
 
@@ -22,7 +23,7 @@ class Words(NamedTuple):
     minutes: str | None = None
     days: str | None = None
     off: str | None = None
-    clean_target: str | None = None
+    clean_of_ten: str | None = None
 
     def read(self, today: date) -> WhatIf:
         """Read them.
@@ -34,8 +35,8 @@ class Words(NamedTuple):
             minutes=None if self.minutes is None else read_minutes(self.minutes),
             days=None if self.days is None else parse_days(self.days),
             off=None if self.off is None else read_days_off(self.off, today),
-            clean_target=(
-                None if self.clean_target is None else parse_clean_target(self.clean_target)
+            clean_of_ten=(
+                None if self.clean_of_ten is None else parse_clean_of_ten(self.clean_of_ten)
             ),
         )
 
@@ -49,9 +50,9 @@ class Words(NamedTuple):
             said.append(f"practice on {days} instead of {format_days(settings.days)}")
         if what_if.off is not None:
             said.append(f"days off {self.off}")
-        if what_if.clean_target is not None:
+        if what_if.clean_of_ten is not None:
             said.append(
-                f"a clean target of {what_if.clean_target:g} instead of {settings.clean_target:g}"
+                f"{what_if.clean_of_ten:g} clean of ten instead of {settings.clean_of_ten:g}"
             )
         return said
 

@@ -8,7 +8,7 @@ from scheduler.errors import UsageError
 from scheduler.guitar.patterns import parse_item
 from scheduler.ledger.files import whole_file, write_whole
 from scheduler.plan.beats import Run, runs_of, total_seconds
-from scheduler.plan.settings import parse_tempo
+from scheduler.plan.values import parse_tempo
 from scheduler.practice.blocks import block_with, blocks_left
 from scheduler.practice.practice import Practice
 from scheduler.show.words import duration

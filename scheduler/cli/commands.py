@@ -12,7 +12,7 @@ import typer
 
 from scheduler.cli.app import (
     Address,
-    CleanTarget,
+    CleanOfTen,
     Days,
     Force,
     Json,
@@ -41,7 +41,7 @@ def setup(
     floor_tempo: Annotated[
         Text, typer.Option(metavar="N", help="Slowest tempo that counts in the round.")
     ] = None,
-    clean_target: CleanTarget = None,
+    clean_of_ten: CleanOfTen = None,
     minutes: Minutes = None,
     days: Days = None,
     revisit: Annotated[
@@ -72,7 +72,7 @@ def setup(
         "lowest_fret": lowest_fret,
         "notes_per_beat": notes_per_beat,
         "floor_tempo": floor_tempo,
-        "clean_target": clean_target,
+        "clean_of_ten": clean_of_ten,
         "minutes": minutes,
         "days": days,
         "revisit": revisit,
@@ -131,7 +131,7 @@ def record(
             autocompletion=one_of("ringing", "sync", "notes"),
         ),
     ] = None,
-    again: Annotated[
+    second_try: Annotated[
         Text, typer.Option(metavar="FRETS", help="Sloppy first, clean when repeated: 7,9 or 2/7.")
     ] = None,
     sloppy: Annotated[
@@ -148,13 +148,13 @@ def record(
 ) -> None:
     """Record clean or sloppy passes.
 
-    Example: upneck record 2 clean --again 7,9 --sloppy 11
+    Example: upneck record 2 clean --second-try 7,9 --sloppy 11
     """
     from scheduler.cli.record import Words
     from scheduler.cli.record import record as run
 
     words = Words(
-        what=what, verdict=verdict, tempo=tempo, errors=errors, fault=fault, again=again,
+        what=what, verdict=verdict, tempo=tempo, errors=errors, fault=fault, second_try=second_try,
         sloppy=sloppy, note=note, at=at, repeat=repeat,
     )  # fmt: skip
     with open_practice(ctx) as practice:
@@ -199,7 +199,7 @@ def calendar(
         Text,
         typer.Option(metavar="DATES", help="Days off: 2026-12-24..2026-12-27,2027-01-01."),
     ] = None,
-    clean_target: CleanTarget = None,
+    clean_of_ten: CleanOfTen = None,
     ics: Annotated[
         Text, typer.Option("--ics", metavar="FILE", help="Write a calendar file (iCalendar).")
     ] = None,
@@ -212,7 +212,7 @@ def calendar(
 ) -> None:
     """Show the months, and when what will be finished.
 
-    With other minutes, days, days off or clean target: what if.
+    With other minutes, days, days off or clean passes of ten: what if.
 
     Example: upneck calendar --minutes 30
     """
@@ -220,7 +220,7 @@ def calendar(
     from scheduler.cli.calendar import calendar as run
 
     as_file = None if ics is None else AsFile(ics, start, force)
-    what_if = Words(minutes=minutes, days=days, off=off, clean_target=clean_target)
+    what_if = Words(minutes=minutes, days=days, off=off, clean_of_ten=clean_of_ten)
     with open_practice(ctx) as practice:
         run(practice, what_if, as_file, months=months, on=on, as_json=as_json)
 

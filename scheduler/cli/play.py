@@ -11,7 +11,7 @@ from scheduler.cli.standings import round_words
 from scheduler.errors import PlanError
 from scheduler.guitar.items import Item
 from scheduler.plan.session import Reason
-from scheduler.plan.settings import parse_minutes
+from scheduler.plan.values import parse_minutes
 from scheduler.player.standing import Standing
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import planned_for, todays_plan

@@ -9,7 +9,7 @@ from scheduler.cli.options import read_errors, read_fault, read_moment, read_not
 from scheduler.cli.standings import print_standings
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import nearest, parse_frets, parse_pattern
-from scheduler.plan.settings import parse_tempo
+from scheduler.plan.values import parse_tempo
 from scheduler.player.moments import Moment
 from scheduler.practice.practice import Practice
 from scheduler.practice.recording import Frets, Recorded, Told
@@ -27,7 +27,7 @@ class Words(NamedTuple):
     tempo: str | None = None
     errors: str | None = None
     fault: str | None = None
-    again: str | None = None
+    second_try: str | None = None
     sloppy: str | None = None
     note: str | None = None
     at: str | None = None
@@ -81,7 +81,7 @@ def read_words(words: Words, now: Moment) -> Told:
         tempo=None if words.tempo is None else parse_tempo(words.tempo),
         errors=None if words.errors is None else read_errors(words.errors),
         fault=None if words.fault is None else read_fault(words.fault),
-        second_try=() if words.again is None else _read_frets(words.again),
+        second_try=() if words.second_try is None else _read_frets(words.second_try),
         sloppy=() if words.sloppy is None else _read_frets(words.sloppy),
         note="" if words.note is None else read_note(words.note),
         at=None if words.at is None else read_moment(words.at, now),

@@ -3,7 +3,7 @@
 import typer
 
 from scheduler.errors import UsageError
-from scheduler.plan.settings import parse_tempo
+from scheduler.plan.values import parse_tempo
 from scheduler.practice.practice import Practice
 from scheduler.practice.rounds import begin_next_round, round_report
 from scheduler.practice.settings import change_settings

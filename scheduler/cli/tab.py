@@ -7,7 +7,7 @@ import typer
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import parse_item
 from scheduler.ledger.files import write_whole
-from scheduler.plan.settings import parse_tempo
+from scheduler.plan.values import parse_tempo
 from scheduler.practice.practice import Practice
 from scheduler.practice.sheet import keep_fingers, sheet_of
 

@@ -3,7 +3,7 @@
 import typer
 
 from scheduler.cli.options import read_day
-from scheduler.plan.settings import parse_minutes
+from scheduler.plan.values import parse_minutes
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import session_of_day
 

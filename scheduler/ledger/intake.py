@@ -17,7 +17,7 @@ from scheduler.ledger.logfile import Problem
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.record_file import UUID_7
 from scheduler.ledger.same_pass import copies_among
-from scheduler.plan.settings import READERS, format_setting
+from scheduler.plan.settings import READERS, format_setting, in_present_words
 from scheduler.player.moments import MS_PER_DAY, Moment
 
 LONGEST_AHEAD_MS = MS_PER_DAY
@@ -67,6 +67,8 @@ def _check_time(row: Row, latest_ms: int, corrected: set[str]) -> None:
 
 def _check_values(row: Row) -> None:
     """Check what the file's own rules can't: values of settings, items of rounds."""
+    if row["kind"] == "setting":
+        in_present_words(row["name"], row["value"])
     if row["kind"] == "setting" and row["name"] in READERS:
         name, value = row["name"], row["value"]
         written = format_setting(READERS[name](value))

@@ -13,7 +13,7 @@ from scheduler.errors import SchedulerError
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import NOTES_PER_BEAT, BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
-from scheduler.plan.settings import parse_tempo
+from scheduler.plan.values import parse_tempo
 from scheduler.player.facts import MOST_ERRORS, Fault, Pass, check_note
 from scheduler.player.moments import Moment, parse_moment
 

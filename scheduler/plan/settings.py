@@ -4,25 +4,32 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import NamedTuple
 
-from scheduler.errors import NeckError, SettingError
+from scheduler.errors import NeckError
 from scheduler.guitar.boxes import check_boxes
 from scheduler.guitar.fingering import SCALE_LENGTH_MM
 from scheduler.guitar.items import check_room
 from scheduler.guitar.metronome import (
     DEFAULT_FLOOR_TEMPO,
     DEFAULT_NOTES_PER_BEAT,
-    NOTES_PER_BEAT,
     BeatsPerMinute,
     NotesPerSecond,
-    check_tempo,
     speed_of,
 )
 from scheduler.guitar.neck import STANDARD_TUNING, Neck, format_tuning, parse_neck, parse_tuning
-from scheduler.guitar.patterns import nearest
+from scheduler.plan.values import (
+    FEWEST_OF_TEN,
+    MOST_OF_TEN,
+    format_days,
+    parse_clean_of_ten,
+    parse_days,
+    parse_minutes,
+    parse_tempo,
+    read_between,
+    read_flag,
+    read_notes_per_beat,
+    read_whole,
+)
 
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-FEWEST_MINUTES, MOST_MINUTES = 1, 720
-LOWEST_TARGET, HIGHEST_TARGET = 0.5, 0.99
 MOST_REVISIT = 50
 OF_NECK = {"tuning", "frets", "lowest_fret"}
 
@@ -36,7 +43,7 @@ class Settings(NamedTuple):
         lowest_fret: The lowest fret used; 1 means no open strings.
         notes_per_beat: 3, 4 or 6.
         floor_tempo: The slowest tempo that counts in the round, in beats per minute.
-        clean_target: The chance of a clean pass that a suggested tempo must give.
+        clean_of_ten: How many of ten passes at a suggested tempo should be clean.
         minutes: The budget of a day.
         days: The weekdays on which there is practice, Monday = 0.
         revisit: The most of a session that goes to repair and refresh, in percent.
@@ -50,7 +57,7 @@ class Settings(NamedTuple):
     lowest_fret: int = 1
     notes_per_beat: int = DEFAULT_NOTES_PER_BEAT
     floor_tempo: float = DEFAULT_FLOOR_TEMPO
-    clean_target: float = 0.9
+    clean_of_ten: float = 9
     minutes: float = 20
     days: frozenset[int] = frozenset(range(7))
     revisit: int = 15
@@ -69,156 +76,47 @@ class Settings(NamedTuple):
         return speed_of(BeatsPerMinute(self.floor_tempo), self.notes_per_beat)
 
     @property
+    def clean_target(self) -> float:
+        """The chance of a clean pass that a suggested tempo must give."""
+        return self.clean_of_ten / 10
+
+    @property
     def budget_seconds(self) -> float:
         """The budget of a day."""
         return self.minutes * 60
 
 
-def _number(text: str, what: str) -> float:
-    cleaned = text.strip()
-    if not cleaned or not all(mark in "0123456789." for mark in cleaned.removeprefix("-")):
-        msg = f"{what} is a number, not {text!r}"
-        raise SettingError(msg)
-    try:
-        return float(cleaned)
-    except ValueError as problem:
-        msg = f"{what} is a number, not {text!r}"
-        raise SettingError(msg) from problem
-
-
-def _between(text: str, what: str, low: float, high: float) -> float:
-    number = _number(text, what)
-    if not low <= number <= high:
-        msg = f"{what} is {low:g} to {high:g}, not {number:g}"
-        raise SettingError(msg)
-    return number
-
-
-def _whole(text: str, what: str, low: int, high: int) -> int:
-    number = _between(text, what, low, high)
-    if number != int(number):
-        msg = f"{what} is a whole number from {low} to {high}, not {number:g}"
-        raise SettingError(msg)
-    return int(number)
-
-
-def parse_minutes(text: str) -> float:
-    """Read a day's budget.
-
-    Raises:
-        SettingError: It isn't a number of minutes from 1 to 720.
-
-    Example:
-        >>> parse_minutes("20")
-        20.0
-    """
-    return _between(text, "minutes a day", FEWEST_MINUTES, MOST_MINUTES)
-
-
-def parse_tempo(text: str) -> BeatsPerMinute:
-    """Read a tempo.
-
-    Raises:
-        SettingError: It isn't a number.
-        TempoError: No metronome beats it.
-    """
-    return check_tempo(_number(text, "a tempo"))
-
-
-def parse_clean_target(text: str) -> float:
-    """Read a clean target, as a share or in percent.
-
-    Raises:
-        SettingError: It isn't a share from 0.5 to 0.99.
-
-    Example:
-        >>> parse_clean_target("0.9"), parse_clean_target("85%")
-        (0.9, 0.85)
-    """
-    if text.strip().endswith("%"):
-        text = str(_number(text.strip()[:-1], "the clean target") / 100)
-    return _between(text, "the clean target", LOWEST_TARGET, HIGHEST_TARGET)
-
-
-def parse_days(text: str) -> frozenset[int]:
-    """Read weekdays, Monday = 0: lists and ranges, which may run over the week's end.
-
-    Raises:
-        SettingError: A word is no weekday.
-
-    Example:
-        >>> sorted(parse_days("mon-wed,sat"))
-        [0, 1, 2, 5]
-    """
-    days: set[int] = set()
-    for piece in text.lower().replace(" ", "").split(","):
-        ends = [_weekday(word) for word in piece.split("-", 1)]
-        length = (ends[-1] - ends[0]) % 7 + 1
-        days.update((ends[0] + step) % 7 for step in range(length))
-    return frozenset(days)
-
-
-def _weekday(word: str) -> int:
-    if word[:3] in WEEKDAYS and word.isalpha():
-        return WEEKDAYS.index(word[:3])
-    msg = (
-        f"no weekday {word!r}: write mon, tue, wed, thu, fri, sat, sun, or a range such as "
-        f"mon-fri{nearest(word, list(WEEKDAYS))}"
-    )
-    raise SettingError(msg)
-
-
-def format_days(days: frozenset[int]) -> str:
-    """Write weekdays as `parse_days` reads them, runs of three or more as ranges.
-
-    Example:
-        >>> format_days(frozenset({0, 1, 2, 5})), format_days(frozenset(range(7)))
-        ('mon-wed,sat', 'mon-sun')
-    """
-    runs: list[list[int]] = []
-    for day in sorted(days):
-        if runs and day == runs[-1][-1] + 1:
-            runs[-1].append(day)
-        else:
-            runs.append([day])
-    words = []
-    for run in runs:
-        names = [WEEKDAYS[day] for day in run]
-        words += [f"{names[0]}-{names[-1]}"] if len(run) > 2 else names  # noqa: PLR2004
-    return ",".join(words)
-
-
-def _flag(text: str) -> bool:
-    words = {"yes": True, "no": False}
-    if text not in words:
-        msg = f"it is yes or no, not {text!r}"
-        raise SettingError(msg)
-    return words[text]
-
-
-def _notes_per_beat(text: str) -> int:
-    number = _number(text, "notes per beat")
-    if number not in NOTES_PER_BEAT:
-        msg = f"notes per beat are 3, 4 or 6, not {number:g}"
-        raise SettingError(msg)
-    return int(number)
-
-
 READERS: dict[str, Callable[[str], object]] = {
     "tuning": lambda text: format_tuning(parse_tuning(text)),
-    "frets": lambda text: _whole(text, "frets", 12, 36),
-    "lowest_fret": lambda text: _whole(text, "the lowest fret used", 0, 12),
-    "notes_per_beat": _notes_per_beat,
+    "frets": lambda text: read_whole(text, "frets", 12, 36),
+    "lowest_fret": lambda text: read_whole(text, "the lowest fret used", 0, 12),
+    "notes_per_beat": read_notes_per_beat,
     "floor_tempo": parse_tempo,
-    "clean_target": parse_clean_target,
+    "clean_of_ten": parse_clean_of_ten,
     "minutes": parse_minutes,
     "days": parse_days,
-    "revisit": lambda text: _whole(text, "the share for repair and refresh", 0, MOST_REVISIT),
-    "left_handed": _flag,
-    "both_directions": _flag,
-    "scale_length": lambda text: _between(text, "the scale length in millimetres", 300, 1000),
+    "revisit": lambda text: read_whole(text, "the share for repair and refresh", 0, MOST_REVISIT),
+    "left_handed": read_flag,
+    "both_directions": read_flag,
+    "scale_length": lambda text: read_between(text, "the scale length in millimetres", 300, 1000),
 }
 """How each setting is read; the ledger keeps the words that `format_setting` writes."""
+
+
+def in_present_words(name: str, text: str) -> tuple[str, str]:
+    """A setting as it is called and written now; records keep older names.
+
+    Raises:
+        SettingError: The value of an older name is outside its range.
+
+    Example:
+        >>> in_present_words("clean_target", "0.85"), in_present_words("frets", "24")
+        (('clean_of_ten', '8.5'), ('frets', '24'))
+    """
+    if name != "clean_target":
+        return name, text
+    share = read_between(text, "the clean target", FEWEST_OF_TEN / 10, MOST_OF_TEN / 10)
+    return "clean_of_ten", format_setting(round(10 * share, 9))
 
 
 def format_setting(value: object) -> str:
@@ -290,6 +188,9 @@ def in_force(changes: Sequence[dict[str, str]]) -> InForce:
         >>> in_force([{"lowest_fret": "12"}, {"frets": "12", "minutes": "30"}]).left_out
         {'frets': '12'}
     """
+    changes = [
+        dict(in_present_words(name, text) for name, text in change.items()) for change in changes
+    ]
     latest = {name: text for change in changes for name, text in change.items()}
     try:
         return InForce(changed(Settings(), latest), {})

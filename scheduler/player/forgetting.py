@@ -2,30 +2,30 @@
 
 Source:
     Loss: Wickelgren's power law m x (1 + h t)^(-f), as given in Wixted & Carpenter 2007,
-    Psychological Science 18(2), 133-134, with f = 1/2. The longest stability is set so that half
+    Psychological Science 18(2), 133-134, with f = 1/2. The longest time is set so that half
     of the gain is gone after 195 days, the 6.5 months of Tatel & Ackerman's meta-analysis of
     procedural skill (accuracy), Psychological Bulletin, doi 10.1037/bul0000481. The first
-    stability and its doubling are our choice, set on simulated players.
+    time and its doubling are our choice, set on simulated players.
 """
 
 from math import log1p
 
-FIRST_STABILITY_DAYS = 3.0
-LONGEST_STABILITY_DAYS = 65.0
+FIRST_HOLDS_DAYS = 3.0
+LONGEST_HOLDS_DAYS = 65.0
 LOSS_EXPONENT = 0.5
 STALE_SHARE = 0.5
 """Below this retained share an item is stale."""
 
 
-def stability_days(clean_days: int) -> float:
-    """Days on which the loss of an item is measured, after clean passes on that many days.
+def holds_days(clean_days: int) -> float:
+    """Days for which an item holds, the measure of its loss, after clean passes on that many days.
 
     Example:
-        >>> [stability_days(n) for n in (0, 1, 2, 3, 6, 100)]
+        >>> [holds_days(n) for n in (0, 1, 2, 3, 6, 100)]
         [3.0, 3.0, 6.0, 12.0, 65.0, 65.0]
     """
     doublings = min(max(clean_days - 1, 0), 10)
-    return min(FIRST_STABILITY_DAYS * 2.0**doublings, LONGEST_STABILITY_DAYS)
+    return min(FIRST_HOLDS_DAYS * 2.0**doublings, LONGEST_HOLDS_DAYS)
 
 
 def power_of_time(time: float, rate: float, exponent: float) -> float:
@@ -38,16 +38,16 @@ def power_of_time(time: float, rate: float, exponent: float) -> float:
     return float((1.0 + rate * time) ** -exponent)
 
 
-def retained_share(days: float, stability: float) -> float:
+def retained_share(days: float, holds: float) -> float:
     """The share of the practice gained that is still there after so many days.
 
     Example:
         >>> retained_share(0, 3), retained_share(9, 3), retained_share(195, 65)
         (1.0, 0.5, 0.5)
     """
-    return power_of_time(days, 1 / stability, LOSS_EXPONENT)
+    return power_of_time(days, 1 / holds, LOSS_EXPONENT)
 
 
-def practice_retained(passes: int, days: float, stability: float) -> float:
+def practice_retained(passes: int, days: float, holds: float) -> float:
     """The feature of the belief: ln(1 + passes) x retained share."""
-    return log1p(passes) * retained_share(days, stability)
+    return log1p(passes) * retained_share(days, holds)

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from scheduler.guitar.metronome import NotesPerSecond
 from scheduler.player.facts import Pass
-from scheduler.player.forgetting import practice_retained, retained_share, stability_days
+from scheduler.player.forgetting import holds_days, practice_retained, retained_share
 from scheduler.player.moments import MS_PER_DAY, Moment
 
 RECENT_FAULTS = 3
@@ -58,9 +58,9 @@ class History:
         return next((day for day, reached in self.round_best if reached >= least), None)
 
     @property
-    def stability_days(self) -> float:
-        """The stability of what was learnt."""
-        return stability_days(self.clean_days)
+    def holds_days(self) -> float:
+        """For how many days what was learnt holds."""
+        return holds_days(self.clean_days)
 
     def days_since(self, now: Moment) -> float:
         """Days since the last pass."""
@@ -68,11 +68,11 @@ class History:
 
     def retained(self, now: Moment) -> float:
         """The retained share of practice; 1 where nothing was played that could be lost."""
-        return retained_share(self.days_since(now), self.stability_days) if self.passes else 1.0
+        return retained_share(self.days_since(now), self.holds_days) if self.passes else 1.0
 
     def practice(self, now: Moment) -> float:
         """Practice retained now."""
-        return practice_retained(self.passes, self.days_since(now), self.stability_days)
+        return practice_retained(self.passes, self.days_since(now), self.holds_days)
 
     def add(self, played: Pass) -> None:
         """Take in a pass that is later than all before it."""

@@ -91,7 +91,7 @@ def fastest_mark(outlook: Outlook, notes_per_beat: int, target: float) -> BeatsP
 
 
 def suggested_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -> BeatsPerMinute:
-    """The fastest mark at which the chance of a clean pass is at least the clean target.
+    """The fastest mark at which a clean pass is at least as likely as was asked for.
 
     Never under the slowest mark, and never more than two marks above the fastest clean pass in
     the same shape within the last 30 days.

@@ -21,7 +21,7 @@ class WhatIf:
     minutes: float | None = None
     days: frozenset[int] | None = None
     off: frozenset[int] | None = None
-    clean_target: float | None = None
+    clean_of_ten: float | None = None
 
     def __bool__(self) -> bool:
         """Whether anything is other."""
@@ -65,6 +65,7 @@ def _outcome(practice: Practice, what_if: WhatIf, moment: Moment, state: State) 
     pace = pace_of(
         state.days, moment.day, settings.days, practice.budget_minutes(), settings.revisit / 100
     )
-    ability = practice.ability(moment, what_if.clean_target, state)
+    target = None if what_if.clean_of_ten is None else what_if.clean_of_ten / 10
+    ability = practice.ability(moment, target, state)
     projection = project(ability, practice.trips(state), pace, practice_days, SEED)
     return Outcome(moment.date, state, practice_days, pace, projection)

@@ -35,7 +35,7 @@ class ItemReport:
         working_tempo: Its latest clean tempo, else the round's floor tempo.
         suggested_tempo: The tempo for the next pass.
         clean_chance: The chance of a clean pass at the suggested tempo.
-        stability_days: The stability of what was learnt.
+        holds_days: For how many days what was learnt holds.
         days_since: Days since the last pass; None if there is none.
         fastest_clean: The fastest clean tempo; None if there is none.
         planned_in: The blocks of today's plan that hold it; None if there is no plan yet.
@@ -52,7 +52,7 @@ class ItemReport:
     working_tempo: BeatsPerMinute
     suggested_tempo: BeatsPerMinute
     clean_chance: float
-    stability_days: float
+    holds_days: float
     days_since: float | None
     fastest_clean: BeatsPerMinute | None
     planned_in: tuple[int, ...] | None
@@ -91,7 +91,7 @@ def item_report(practice: Practice, item: Item) -> ItemReport:
         working_tempo=tempo_of(working_speed(history, ability.floor_speed), beat),
         suggested_tempo=suggested,
         clean_chance=outlook.clean_chance(speed_of(suggested, beat)),
-        stability_days=history.stability_days,
+        holds_days=history.holds_days,
         days_since=history.days_since(practice.now) if history.passes else None,
         fastest_clean=tempo_of(fastest, beat) if fastest else None,
         planned_in=_blocks_with(practice, item),

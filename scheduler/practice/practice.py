@@ -12,7 +12,8 @@ from scheduler.guitar.rounds import Trip, trips, trips_of_some
 from scheduler.ledger.cache import Loaded, Watch, current_state
 from scheduler.ledger.plans import Basis
 from scheduler.ledger.record import Ledger
-from scheduler.plan.settings import Settings, in_force, parse_minutes
+from scheduler.plan.settings import Settings, in_force
+from scheduler.plan.values import parse_minutes
 from scheduler.player.moments import Moment
 from scheduler.player.replay import State, in_order, replay
 from scheduler.player.standing import Judgement, judge
@@ -155,6 +156,6 @@ class Practice:
             f"{settings.both_directions}|{begun}"
         )
         decisive = (
-            settings.floor_tempo, settings.clean_target, settings.minutes, settings.revisit,
+            settings.floor_tempo, settings.clean_of_ten, settings.minutes, settings.revisit,
         )  # fmt: skip
         return Basis(items, "|".join(f"{value:g}" for value in decisive))

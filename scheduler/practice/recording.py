@@ -105,7 +105,8 @@ def record(practice: Practice, told: Told) -> Recorded:
     results = _results(told, playings)
     if all(all(tries) for _, tries in results) and (told.errors or told.fault):
         msg = (
-            "errors and faults belong to sloppy passes: say which with sloppy, --sloppy or --again"
+            "errors and faults belong to sloppy passes: say which with sloppy, --sloppy or "
+            "--second-try"
         )
         raise UsageError(msg)
     return replace(_written(practice, told, results, plan), left_out=left_out)
@@ -164,11 +165,11 @@ def _planned(plan: KeptPlan | None, item: Item) -> tuple[int | None, BeatsPerMin
 
 def _results(told: Told, playings: list[Playing]) -> list[tuple[Playing, tuple[bool, ...]]]:
     """How each item went, try after try."""
-    second = _chosen(told.second_try, playings, "--again")
+    second = _chosen(told.second_try, playings, "--second-try")
     sloppy = _chosen(told.sloppy, playings, "--sloppy")
     both = second & sloppy
     if both:
-        msg = f"fret {min(p.item.fret for p in both)} is in --again and in --sloppy"
+        msg = f"fret {min(p.item.fret for p in both)} is in --second-try and in --sloppy"
         raise UsageError(msg)
     results: list[tuple[Playing, tuple[bool, ...]]] = []
     for each in playings:

@@ -144,7 +144,7 @@ def item_json(report: ItemReport) -> Plain:
         "working_tempo": report.working_tempo,
         "suggested_tempo": report.suggested_tempo,
         "clean_chance": report.clean_chance,
-        "stability_days": report.stability_days,
+        "holds_days": report.holds_days,
         "days_since": report.days_since,
         "fastest_clean": report.fastest_clean,
         "planned_in": report.planned_in,

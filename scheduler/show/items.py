@@ -90,10 +90,13 @@ def _memory(report: ItemReport) -> str:
         "" if report.fastest_clean is None
         else f", the fastest clean one at {tempo_words(report.fastest_clean)}"
     )  # fmt: skip
-    return (
-        f"{report.days_since:.1f} days since the last pass{fastest}; "
-        f"stability {report.stability_days:.0f} days."
-    )
+    holds = count(round(report.holds_days), "day")
+    return f"{_last_played(report.days_since)}{fastest}; holds for about {holds}."
+
+
+def _last_played(days: float) -> str:
+    whole = round(days)
+    return f"Last played {count(whole, 'day')} ago" if whole else "Last played today"
 
 
 def _planned(report: ItemReport) -> str:

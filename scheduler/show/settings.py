@@ -12,7 +12,7 @@ MEANINGS = {
     "lowest_fret": "lowest fret used; 1: no open strings",
     "notes_per_beat": "notes to a beat: 3, 4 or 6",
     "floor_tempo": "slowest tempo that counts in the round",
-    "clean_target": "chance of a clean pass that a suggested tempo gives",
+    "clean_of_ten": "how many of ten passes at a suggested tempo are clean",
     "minutes": "minutes a day",
     "days": "weekdays with practice",
     "revisit": "most of a session for repair and refresh, in percent",

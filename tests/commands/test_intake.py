@@ -180,7 +180,7 @@ def test_a_log_and_the_ledger_it_came_from_dont_double_passes(
 ) -> None:
     run("setup", "--floor-tempo", "82")
     run("today")
-    run("record", "2", "clean", "--again", "3", "--sloppy", "11", "--fault", "sync")
+    run("record", "2", "clean", "--second-try", "3", "--sloppy", "11", "--fault", "sync")
     run("record", "2:any:down:4-6", "clean", "--tempo", "63.123456789")
     run("record", "1", "clean", "--note", "=odd")
     log = tmp_path / "log.csv"

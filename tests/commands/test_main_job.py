@@ -33,8 +33,8 @@ def test_a_hundred_passes_are_recorded_in_at_most_six_commands(run: Run) -> None
     session = run("today", "--minutes", "27", "--json").json
     items = sum(len(block["items"]) for block in session["blocks"])
 
-    commands = [run("record", "1-2", "clean", "--again", "2/7,9", "--sloppy", "2/11")]
-    commands.append(run("record", "all", "clean", "--again", "3/4"))
+    commands = [run("record", "1-2", "clean", "--second-try", "2/7,9", "--sloppy", "2/11")]
+    commands.append(run("record", "all", "clean", "--second-try", "3/4"))
 
     assert [done.code for done in commands] == [0, 0]
     assert items + 3 >= 100
@@ -44,7 +44,7 @@ def test_a_hundred_passes_are_recorded_in_at_most_six_commands(run: Run) -> None
 
 def test_again_is_sloppy_then_clean_and_sloppy_stays_weak(run: Run) -> None:
     run("today")
-    done = run("record", "2", "clean", "--again", "7,9", "--sloppy", "11", "--json").json
+    done = run("record", "2", "clean", "--second-try", "7,9", "--sloppy", "11", "--json").json
 
     assert len(done["recorded"]) == 21
     assert done["standing"]["1:asc:down:7"] == "clean"

@@ -24,11 +24,11 @@ from scheduler.player.belief import (
     shared_out,
 )
 from scheduler.player.forgetting import (
-    FIRST_STABILITY_DAYS,
-    LONGEST_STABILITY_DAYS,
+    FIRST_HOLDS_DAYS,
+    LONGEST_HOLDS_DAYS,
+    holds_days,
     power_of_time,
     retained_share,
-    stability_days,
 )
 from scheduler.player.quadrature import Gaussian, Likelihood, clean_chance, learn, posterior
 from tests.conftest import reference_rows
@@ -272,17 +272,15 @@ def running_share_loss(correct: list[bool]) -> float:
     return total / len(correct)
 
 
-def test_the_longest_stability_is_the_published_half_life() -> None:
+def test_the_longest_time_it_holds_is_the_published_half_life() -> None:
     """Source: Tatel & Ackerman, Psychological Bulletin, doi 10.1037/bul0000481: 6.5 months."""
     month = 365.25 / 12
-    half_life = LONGEST_STABILITY_DAYS * 3
+    half_life = LONGEST_HOLDS_DAYS * 3
 
-    assert retained_share(half_life, LONGEST_STABILITY_DAYS) == pytest.approx(0.5)
+    assert retained_share(half_life, LONGEST_HOLDS_DAYS) == pytest.approx(0.5)
     assert half_life == pytest.approx(6.5 * month, rel=0.02)
-    assert [stability_days(n) for n in range(1, 8)] == sorted(
-        stability_days(n) for n in range(1, 8)
-    )
-    assert stability_days(1) == FIRST_STABILITY_DAYS
+    assert [holds_days(n) for n in range(1, 8)] == sorted(holds_days(n) for n in range(1, 8))
+    assert holds_days(1) == FIRST_HOLDS_DAYS
 
 
 SECONDS = (1200, 3600, 32400, 86400, 172800, 518400, 2678400)

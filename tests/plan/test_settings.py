@@ -3,15 +3,8 @@
 import pytest
 
 from scheduler.errors import NeckError, SettingError, TempoError, UsageError
-from scheduler.plan.settings import (
-    READERS,
-    Settings,
-    changed,
-    format_days,
-    format_setting,
-    in_force,
-    parse_days,
-)
+from scheduler.plan.settings import READERS, Settings, changed, format_setting, in_force
+from scheduler.plan.values import format_days, parse_days
 
 
 @pytest.mark.parametrize(
@@ -20,7 +13,7 @@ from scheduler.plan.settings import (
         ("frets", "11"), ("frets", "37"), ("frets", "22.5"), ("frets", "many"), ("frets", "1e1"),
         ("lowest_fret", "13"), ("notes_per_beat", "5"), ("floor_tempo", "19"),
         ("floor_tempo", "nan"), ("floor_tempo", "inf"), ("floor_tempo", "1_00"),
-        ("clean_target", "0.3"), ("clean_target", "1"), ("minutes", "0"), ("minutes", "-5"),
+        ("clean_of_ten", "3"), ("clean_of_ten", "10"), ("minutes", "0"), ("minutes", "-5"),
         ("minutes", "721"), ("minutes", ""), ("days", ""), ("days", "mon,xyz"), ("revisit", "51"),
         ("left_handed", "perhaps"), ("tuning", "G2 D3 A3 E4"),
     ],
@@ -59,7 +52,7 @@ def test_every_set_of_weekdays_reads_back(number: int) -> None:
 
 def test_every_setting_reads_back() -> None:
     settings = Settings(
-        tuning="B1 E2 A2 D3 G3 B3 E4", floor_tempo=63.5, clean_target=0.85, minutes=7.5
+        tuning="B1 E2 A2 D3 G3 B3 E4", floor_tempo=63.5, clean_of_ten=8.5, minutes=7.5
     )
     words = {name: format_setting(getattr(settings, name)) for name in READERS}
 

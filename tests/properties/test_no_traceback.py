@@ -29,13 +29,13 @@ from tests.ledger.bulk import append
 
 OPTIONS = {
     "setup": ["--frets", "--tuning", "--lowest-fret", "--notes-per-beat", "--floor-tempo",
-              "--clean-target", "--minutes", "--days", "--revisit", "--scale-length", "--json"],
+              "--clean-of-ten", "--minutes", "--days", "--revisit", "--scale-length", "--json"],
     "today": ["--minutes", "--on", "--afresh", "--json"],
-    "record": ["clean", "sloppy", "--tempo", "--errors", "--fault", "--again", "--sloppy",
+    "record": ["clean", "sloppy", "--tempo", "--errors", "--fault", "--second-try", "--sloppy",
                "--note", "--at", "--repeat", "--json"],
     "undo": ["--yes", "--json"],
     "redo": ["--json"],
-    "calendar": ["--months", "--minutes", "--days", "--off", "--clean-target", "--on", "--json"],
+    "calendar": ["--months", "--minutes", "--days", "--off", "--clean-of-ten", "--on", "--json"],
     "reset": ["--yes", "--json"],
     "item": ["--json"],
     "items": ["--weak", "--stale", "--ahead", "--clean", "--json"],

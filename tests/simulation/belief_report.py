@@ -246,12 +246,12 @@ def main() -> None:
     """Print the report."""
     found = all_trials()
     table(
-        "clean target, passes, clean, passes with a mark that gives it, clean, "
+        "asked for, passes, clean, passes with a mark that gives it, clean, "
         "log loss, of the truth's, overall share, item's own share, logistic on tempo",
         [target_row(target, players) for target, players in found.items()],
     )
     table(
-        "clean target, predicted, passes, clean",
+        "asked for, predicted, passes, clean",
         [
             (f"{target:.2f}", f"{predicted:.3f}", passes, f"{share:.3f}")
             for target, players in found.items()
@@ -259,7 +259,7 @@ def main() -> None:
         ],
     )
     table(
-        "clean target, clean on the last day, on the first day after a month away, "
+        "asked for, clean on the last day, on the first day after a month away, "
         "notes a second before, after",
         [
             (f"{target:.2f}", f"{a.share_before:.3f}", f"{a.share_after:.3f}",
