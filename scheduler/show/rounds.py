@@ -63,12 +63,14 @@ def _look_back_lines(report: RoundReport, back: LookBack) -> list[str]:
     if back.hardest:
         hard = [f"{key_words(key)} ({share(clean)} clean)" for key, clean in back.hardest]
         lines.append(f"Hardest: {listed(hard)}.")
-    if report.is_finished:
-        again = f"upneck round --next --floor-tempo {tempo_words(back.next_floor)}"
+    if report.is_finished and back.next_floor is not None:
+        floor = tempo_words(back.next_floor)
         lines += [
             "",
-            "The round is finished. You may",
-            f"- go round again, starting the other way and faster: {again}",
+            f"The round is finished. At {floor} nine in ten of its items would be clean seven",
+            "times of ten or more. You may",
+            f"- go round again, starting the other way: upneck round --next --floor-tempo {floor},",
+            "  or at any other tempo",
             "- take up only what is weak or stale by now: upneck round --next --weak",
             "- or stop here: upneck today keeps refreshing what goes stale.",
         ]

@@ -24,11 +24,23 @@ def test_a_finished_round_is_looked_back_at(run: Run) -> None:
     assert found["look_back"]["passes"] == 2 * found["items_total"]
     assert found["look_back"]["clean_share"] == 1
     assert (found["look_back"]["first_tempo"], found["look_back"]["last_tempo"]) == (60, 72)
-    assert found["look_back"]["next_floor_tempo"] == 72
+    assert found["look_back"]["next_floor_tempo"] == 80
     out = " ".join(run("round").out.split())
-    assert "The round is finished. You may" in out
-    assert "upneck round --next --floor-tempo 72" in out
+    assert "The round is finished. At 80" in out
+    assert "nine in ten of its items would be clean seven times of ten or more" in out
+    assert "upneck round --next --floor-tempo 80" in out
     assert "finished on 25 November" in run("calendar").out
+
+
+def test_the_proposed_floor_follows_what_is_played_now_and_never_falls(run: Run) -> None:
+    run("record", "any", "clean", "--tempo", "66", at="2026-11-20T12:00:00+01:00")
+    for tempo in ("84", "96", "104"):
+        run("record", "any:any:any:5-6", "clean", "--tempo", tempo)
+    assert run("round", "--json").json["look_back"]["next_floor_tempo"] == 112
+    run("round", "--floor-tempo", "66")
+    run("record", "any", "sloppy", "--tempo", "60", "--errors", "9")
+
+    assert run("round", "--json").json["look_back"]["next_floor_tempo"] == 66
 
 
 def test_the_next_round_starts_the_other_way_with_a_higher_floor_tempo(run: Run) -> None:
