@@ -11,7 +11,7 @@ from scheduler.cli.opening import open_practice
 
 SamePlayer = Annotated[
     bool,
-    typer.Option("--same-player", help="Both records are one player's, from before players' ids."),
+    typer.Option("--same-player", help="Both are yours: join two ledgers that never met."),
 ]
 
 

@@ -73,7 +73,8 @@ def _text_of(file: str) -> str:
         msg = f"{file} can't be read: {problem.strerror}"
         raise LogfileError(msg) from problem
     except UnicodeDecodeError as problem:
-        msg = f"{file} is not UTF-8 text (byte {problem.start})"
+        hint = ": a ledger is taken in with upneck merge" if data[:6] == b"SQLite" else ""
+        msg = f"{file} is not UTF-8 text (byte {problem.start}){hint}"
         raise LogfileError(msg) from problem
 
 
@@ -93,6 +94,8 @@ def merge(practice: Practice, other: str, *, same_player: bool) -> None:
     """Take in all events of another ledger that aren't known."""
     merged = merge_ledger(practice, read_other(Path(other)), is_same_player=same_player)
     typer.echo(f"{merged.taken.new} taken, {merged.taken.known} known already")
+    for name, value in merged.settings.items():
+        typer.echo(f"{name.replace('_', ' ')} is {value} now: it came with the other ledger")
     for clash in merged.clashes:
         whose = "this ledger's" if clash.is_ours else "the other ledger's"
         typer.echo(

@@ -10,6 +10,8 @@ from scheduler.player.facts import MOST_ERRORS, Fault, check_note
 from scheduler.player.moments import FIRST_YEAR, LAST_YEAR, Moment, moment_of
 
 MOST_MONTHS = 60
+LAST_EVENING_MS = 18 * 3_600_000
+"""A time alone that is still to come means yesterday if that is no longer ago (our choice)."""
 
 
 def read_day(text: str, today: date) -> date:
@@ -55,7 +57,8 @@ def read_days_off(text: str, today: date) -> frozenset[int]:
 def read_moment(text: str, now: Moment) -> Moment:
     """Read when something was played: an ISO 8601 day, time or both.
 
-    A time alone is the last one: at half past midnight, 23:50 was yesterday. A day alone is its
+    A time alone that is still to come was last evening: at half past midnight, 23:50 was
+    yesterday. A day alone is its
     noon, today not later than now. A time may say its own offset.
 
     Raises:
@@ -93,12 +96,16 @@ def _read_time(text: str, now: Moment) -> datetime:
 
 
 def _last(clock: time, now: Moment) -> datetime:
-    """The last time that a clock, here or where its offset is, showed a time."""
+    """The last time that a clock, here or where its offset is, showed a time.
+
+    What was so long ago is rather a slip of the keys: it stays in the future, and is refused.
+    """
     here = now.as_datetime() if clock.tzinfo is None else now.as_datetime().astimezone(clock.tzinfo)
     when = datetime.combine(here.date(), clock)
-    if moment_of(local(when)).utc_ms > now.utc_ms:
-        when -= timedelta(days=1)
-    return when
+    before = when - timedelta(days=1)
+    is_ahead = moment_of(local(when)).utc_ms > now.utc_ms
+    is_recent = now.utc_ms - moment_of(local(before)).utc_ms < LAST_EVENING_MS
+    return before if is_ahead and is_recent else when
 
 
 def read_errors(text: str) -> int:

@@ -43,20 +43,23 @@ def record(practice: Practice, words: Words, *, as_json: bool) -> None:
 
         typer.echo(as_text(events_json("recorded", ids, recorded.judgements)))
         return
-    typer.echo(_said(recorded))
+    typer.echo(_said(recorded, practice.now))
     print_standings(practice, recorded.judgements)
     if recorded.plan is not None:
         left = [str(number) for number, items in recorded.plan.all_left().items() if items]
         typer.echo(f"blocks left: {', '.join(left)}" if left else "the whole session is recorded")
 
 
-def _said(recorded: Recorded) -> str:
-    from scheduler.show.acts import left_out_words
+def _said(recorded: Recorded, now: Moment) -> str:
+    from scheduler.show.acts import left_out_words, when_words
     from scheduler.show.words import count
 
     number = len(recorded.passes)
     clean = sum(played.clean for played in recorded.passes)
     passes = count(number, "pass", "passes")
+    when = recorded.passes[0].moment
+    if when.utc_ms < now.utc_ms:
+        passes += f" of {when_words(when, now)}"
     said = f"recorded {passes}: {clean} clean, {number - clean} sloppy"
     if recorded.left_out:
         said += f"\n{left_out_words(list(recorded.judgements), recorded.left_out)}"

@@ -19,7 +19,7 @@ def undo(practice: Practice, *, yes: bool, as_json: bool) -> None:
 
         said = f"{act_words(act.what)} of {when_words(act.moment, practice.now)}"
         typer.confirm(f"Take back the {said}?", abort=True, err=True)
-    _print(practice, "withdrawn", "undone", take_back(practice), as_json=as_json)
+    _print(practice, "withdrawn", "undone", take_back(practice, act), as_json=as_json)
 
 
 def redo(practice: Practice, *, as_json: bool) -> None:

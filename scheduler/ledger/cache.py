@@ -29,15 +29,15 @@ class Version(NamedTuple):
 
     Attributes:
         seq: The number of entry of the newest event.
-        newest: The number of the act that was last done.
-        undone: The number of the act that was last undone.
-        standing: How many acts stand.
+        newest: The place of the newest act in the order of doing.
+        undone: The place of the last undo in the order of undoing.
+        taken_back: How many acts are undone.
     """
 
     seq: int
     newest: int
     undone: int
-    standing: int
+    taken_back: int
 
 
 class Loaded(NamedTuple):
@@ -71,11 +71,12 @@ def version_of(ledger: Ledger) -> Version:
     Raises:
         LedgerError: The file can't be read.
     """
-    ((newest, undone, standing),) = ledger.rows(
-        "SELECT coalesce(max(number), 0), coalesce(max(undone), 0), count(*) - count(undone) "
-        "FROM acts"
+    ((newest, undone, taken_back),) = ledger.rows(
+        "SELECT (SELECT coalesce(max(number), 0) FROM acts), "
+        "(SELECT coalesce(max(undone), 0) FROM acts), "
+        "(SELECT count(*) FROM acts WHERE undone IS NOT NULL)"
     )
-    return Version(ledger.last_seq(), newest, undone, standing)
+    return Version(ledger.last_seq(), newest, undone, taken_back)
 
 
 def current_state(ledger: Ledger, watch: Watch = iter, since: Loaded | None = None) -> Loaded:
@@ -109,9 +110,10 @@ def current_state(ledger: Ledger, watch: Watch = iter, since: Loaded | None = No
 
 def _only_added(ledger: Ledger, since: Loaded, version: Version) -> bool:
     """Whether nothing but later facts came since a state was made."""
-    if version.undone != since.version.undone or version.standing < since.version.standing:
+    before = since.version
+    if (version.undone, version.taken_back) != (before.undone, before.taken_back):
         return False
-    touched = earliest_touched(ledger, since.version.seq + 1, version.seq)
+    touched = earliest_touched(ledger, before.seq + 1, version.seq, before.newest + 1)
     return touched is None or touched > since.state.last
 
 

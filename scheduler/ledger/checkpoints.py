@@ -32,8 +32,8 @@ WIDENING = 4
 """Each checkpoint lies at most so many times as far back as the next newer one."""
 
 DIGITS = 12
-FOLDED_BY = ("guitar", "player")
-"""The floors whose code makes a state of facts."""
+FOLDED_BY = ("guitar", "player", "ledger")
+"""The floors whose code makes facts of the record, and a state of facts."""
 
 
 @cache
@@ -47,7 +47,6 @@ def model() -> str:
     for floor in FOLDED_BY:
         for module in sorted((folder / floor).glob("*.py")):
             digest.update(module.read_bytes())
-    digest.update(Path(__file__).read_bytes())
     return digest.hexdigest()
 
 
@@ -221,7 +220,7 @@ def superfluous(places: list[int]) -> Iterator[int]:
 TOUCHED = """
 WITH direct AS (
     SELECT id FROM events WHERE seq BETWEEN :first AND :last
-    UNION SELECT event_id FROM brought_again WHERE act = :act),
+    UNION SELECT event_id FROM brought_again WHERE act >= :act),
 touched AS (
     SELECT id FROM direct
     UNION SELECT events.id FROM direct CROSS JOIN undos ON undos.event_id = direct.id
@@ -241,14 +240,14 @@ WHERE events.kind IN ('pass', 'reset', 'round', 'setting') ORDER BY place, event
 undos among them undo, and whatever these mean. Wherever it was ever moved to counts."""
 
 
-def earliest_touched(ledger: Ledger, first: int, last: int, act: int = 0) -> Place | None:
+def earliest_touched(ledger: Ledger, first: int, last: int, act: int) -> Place | None:
     """Time and id of the earliest fact that events of some numbers of entry touch.
 
     Args:
         ledger: The ledger.
         first: The first number of entry.
         last: The last one.
-        act: An act whose events that were brought again count too.
+        act: What this act and later ones brought again counts too.
 
     Raises:
         LedgerError: The file can't be read.

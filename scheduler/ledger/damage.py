@@ -9,6 +9,7 @@ from urllib.parse import quote
 
 from scheduler.errors import AddressError, LedgerError
 
+VERSIONS, NO_LOG = slice(18, 20), b"\1\1"
 DAMAGE = (sqlite3.Error, ValueError, OverflowError, AddressError)
 """What reading a ledger may raise: SQLite's errors, and values that no ledger holds."""
 
@@ -49,6 +50,35 @@ def reading(path: Path) -> Iterator[None]:
         yield
     except DAMAGE as problem:
         raise ledger_error(path, problem) from problem
+
+
+@contextmanager
+def writing(path: Path) -> Iterator[None]:
+    """Turn what SQLite says into a ledger error.
+
+    Raises:
+        LedgerError: The file can't be written.
+    """
+    try:
+        yield
+    except sqlite3.Error as problem:
+        raise ledger_error(path, problem) from problem
+
+
+def has_foreign_log(path: Path) -> bool:
+    """Whether a write-ahead log lies beside a file that isn't the file's own.
+
+    A ledger in use says in its header that it has such a log, and says so before the log is made;
+    a backup says that it has none. A log beside it was left by the ledger whose place it took.
+
+    Source:
+        SQLite's file format, section 1.3.3: bytes 18 and 19 of the header are 2 for a database
+        with a write-ahead log, else 1.
+    """
+    if not Path(f"{path}-wal").exists():
+        return False
+    with path.open("rb") as file:
+        return file.read(VERSIONS.stop)[VERSIONS] == NO_LOG
 
 
 def is_sound(connection: sqlite3.Connection) -> bool:

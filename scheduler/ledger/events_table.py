@@ -64,6 +64,13 @@ def _select(connection: sqlite3.Connection, where: str, values: Sequence[object]
         yield row
 
 
+NOT_OURS = "SELECT id FROM set_aside" + "".join(
+    f" UNION ALL SELECT event_id FROM {table} WHERE target IN (SELECT id FROM set_aside)"
+    for table in ("withdrawals", "faults", "corrections")
+)
+"""What is set aside, and what was said of it: nobody else could take that in."""
+
+
 def all_events(connection: sqlite3.Connection) -> Iterator[Row]:
     """Every event that isn't set aside, with the columns of its kind, in the order of entry.
 
@@ -71,7 +78,7 @@ def all_events(connection: sqlite3.Connection) -> Iterator[Row]:
         sqlite3.Error: The file can't be read.
         ValueError: An event is damaged.
     """
-    return _select(connection, "WHERE events.id NOT IN (SELECT id FROM set_aside) ORDER BY seq", [])
+    return _select(connection, f"WHERE events.id NOT IN ({NOT_OURS}) ORDER BY seq", [])
 
 
 def known_events(connection: sqlite3.Connection, ids: Iterable[str]) -> dict[str, Row]:

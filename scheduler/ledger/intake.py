@@ -10,6 +10,7 @@ from typing import NamedTuple
 from scheduler.errors import LedgerError, SchedulerError, SettingError
 from scheduler.guitar.patterns import parse_address
 from scheduler.ledger.acts import doing
+from scheduler.ledger.clock import SetRight
 from scheduler.ledger.damage import DAMAGE, ledger_error
 from scheduler.ledger.events import Withdrawal, unix_ms_of
 from scheduler.ledger.events_table import Row
@@ -25,10 +26,11 @@ LONGEST_AHEAD_MS = MS_PER_DAY
 
 
 class Taken(NamedTuple):
-    """How many events were new, and how many known."""
+    """How many events were new and how many known, and what became of a wrong clock's."""
 
     new: int
     known: int
+    clock: SetRight | None = None
 
 
 def problems_of_rows(rows: Sequence[Row], now: Moment, first_line: int = 1) -> list[Problem]:
@@ -40,12 +42,21 @@ def problems_of_rows(rows: Sequence[Row], now: Moment, first_line: int = 1) -> l
         first_line: The line of the first one.
     """
     latest = now.utc_ms + LONGEST_AHEAD_MS
-    corrected = {row["target"] for row in rows if row["kind"] == "correction"}
+    dated = {row["id"]: row["at_ms"] for row in rows}
+    corrected = {
+        row["target"]
+        for row in rows
+        if row["kind"] == "correction"
+        and row["moved_ms"] <= min(latest, dated.get(row["target"], latest))
+    }
     found = []
     for line, row in enumerate(rows, start=first_line):
         try:
             _check_time(row, latest, corrected)
             _check_values(row)
+            if row["kind"] == "correction" and row["target"] not in corrected:
+                msg = f"event {row['target']} is moved to a later time, or ahead of the clock"
+                raise ValueError(msg)
         except (SchedulerError, ValueError) as problem:
             found.append(Problem(line, str(problem)))
     return found
@@ -108,7 +119,13 @@ class _OnlyTriedError(Exception):
 
 
 def take_in(
-    ledger: Ledger, what: str, rows: Sequence[Row], now: Moment, *, dry_run: bool = False
+    ledger: Ledger,
+    what: str,
+    rows: Sequence[Row],
+    now: Moment,
+    *,
+    dry_run: bool = False,
+    is_same_player: bool = True,
 ) -> Taken:
     """Add the events that aren't known or were set aside, in one act: all of them or none.
 
@@ -118,14 +135,16 @@ def take_in(
         rows: The events.
         now: What the clock says.
         dry_run: Whether it is only tried.
+        is_same_player: Whether another player's record is taken all the same.
 
     Raises:
         LedgerError: An event is known with other content, a row breaks the schema's rules, or
             the file can't be written.
     """
-    new = 0
+    new, clock = 0, None
     try:
         with doing(ledger, what, now) as act:
+            check_player(ledger, rows, is_same=is_same_player)
             new = act.take(rows)
             played = [row["at_ms"] for row in rows if row["kind"] == "pass"]
             if new and played:
@@ -134,6 +153,7 @@ def take_in(
                 copies = copies_among(ledger.passes(since))
                 if copies:
                     act.add([Withdrawal(act.ids.next(), act.moment, each) for each in copies])
+                    clock = act.clock
             if ledger.rows("PRAGMA foreign_key_check"):
                 msg = "an event refers to one that isn't there: nothing was taken"
                 raise LedgerError(msg)
@@ -143,7 +163,7 @@ def take_in(
         pass
     except (LedgerError, sqlite3.IntegrityError, *DAMAGE) as problem:
         raise _told(ledger, problem) from problem
-    return Taken(new, len(rows) - new)
+    return Taken(new, len(rows) - new, clock)
 
 
 def _told(ledger: Ledger, problem: Exception) -> LedgerError:

@@ -8,7 +8,7 @@ from operator import itemgetter
 from pathlib import Path
 
 from scheduler.errors import LedgerError
-from scheduler.ledger.damage import DAMAGE, file_uri, is_sound, ledger_error
+from scheduler.ledger.damage import DAMAGE, file_uri, has_foreign_log, is_sound, ledger_error
 from scheduler.ledger.events_table import Row, all_events
 from scheduler.ledger.opening import APPLICATION_ID
 from scheduler.ledger.record import Ledger
@@ -42,12 +42,15 @@ def read_other(path: Path) -> list[Row]:
             _check_other(other, path)
             return list(all_events(other))
     except DAMAGE as problem:
+        if getattr(problem, "sqlite_errorname", "") == "SQLITE_NOTADB":
+            msg = f"{path} is not a ledger: a log or record is taken in with upneck import"
+            raise LedgerError(msg) from problem
         raise ledger_error(path, problem) from problem
 
 
 def _copy(path: Path, copy: sqlite3.Connection) -> None:
     """Copy a ledger that is only read, for SQLite checks no rules of such a file."""
-    has_log = Path(f"{path}-wal").exists()
+    has_log = Path(f"{path}-wal").exists() and not has_foreign_log(path)
     mode = "mode=ro" if has_log else "mode=ro&immutable=1"
     with closing(sqlite3.connect(file_uri(path, mode), uri=True)) as other:
         other.backup(copy)

@@ -7,14 +7,13 @@ from sqlite_utils import Database
 
 from scheduler.errors import LedgerError
 from scheduler.ledger.backup import OWNER_ONLY, keep_copy
-from scheduler.ledger.damage import DAMAGE, file_uri, ledger_error
+from scheduler.ledger.damage import DAMAGE, file_uri, has_foreign_log, ledger_error
 from scheduler.ledger.schema import SCHEMA_VERSION, migrations
 
 APPLICATION_ID = 0x75706E6B
 """The letters "upnk" in the file's header (SQLite's PRAGMA application_id)."""
 
 BUSY_SECONDS = 5.0
-VERSIONS, NO_LOG = slice(18, 20), b"\1\1"
 MISSING = "it is damaged, an event refers to one that isn't there: put a backup in its place"
 
 
@@ -33,8 +32,8 @@ def open_file(path: Path) -> Database:
         if is_new:
             path.touch(mode=OWNER_ONLY, exist_ok=True)
             path.chmod(OWNER_ONLY)
-        else:
-            _put_a_foreign_log_aside(path)
+        elif has_foreign_log(path):
+            _put_log_aside(path)
         connection = sqlite3.connect(file_uri(path, "mode=rw"), uri=True, timeout=BUSY_SECONDS)
     except (sqlite3.Error, OSError) as problem:
         raise ledger_error(path, problem) from problem
@@ -48,24 +47,9 @@ def open_file(path: Path) -> Database:
         raise
 
 
-def _put_a_foreign_log_aside(path: Path) -> None:
-    """Rename a write-ahead log that isn't this file's: a backup was put over a ledger.
-
-    A ledger in use says in its header that it has such a log, and says so before the log is made;
-    a backup says that it has none. The log's pages would be taken for the backup's.
-
-    Source:
-        SQLite's file format, section 1.3.3: bytes 18 and 19 of the header are 2 for a database
-        with a write-ahead log, else 1.
-    """
-    log = Path(f"{path}-wal")
-    if not log.exists():
-        return
-    with path.open("rb") as file:
-        header = file.read(VERSIONS.stop)
-    if header[VERSIONS] != NO_LOG:
-        return
-    for left_over in (log, Path(f"{path}-shm")):
+def _put_log_aside(path: Path) -> None:
+    """Rename the log that was left beside a backup: its pages would be taken for the backup's."""
+    for left_over in (Path(f"{path}-wal"), Path(f"{path}-shm")):
         if left_over.exists():
             left_over.replace(left_over.with_name(f"{left_over.name}-of-the-ledger-before"))
 
@@ -75,6 +59,8 @@ def _prepared(connection: sqlite3.Connection, path: Path) -> Database:
     connection.execute("PRAGMA synchronous=FULL")
     db = Database(connection, execute_plugins=False)
     if 0 < version < SCHEMA_VERSION:
+        # A copy is worth keeping only of a ledger that can be brought up to date.
+        _migrate(Database(_in_memory(connection), execute_plugins=False), path)
         keep_copy(connection, path, f"before-version-{SCHEMA_VERSION}")
     if version < SCHEMA_VERSION:
         connection.execute("PRAGMA journal_mode=WAL")
@@ -84,6 +70,12 @@ def _prepared(connection: sqlite3.Connection, path: Path) -> Database:
         connection.execute("PRAGMA journal_mode=WAL")
     connection.execute("PRAGMA foreign_keys=ON")
     return db
+
+
+def _in_memory(connection: sqlite3.Connection) -> sqlite3.Connection:
+    copy = sqlite3.connect(":memory:")
+    connection.backup(copy)
+    return copy
 
 
 def _migrate(db: Database, path: Path) -> None:

@@ -131,20 +131,27 @@ def _fitting(
         except (ValueError, KeyError, TypeError, SchedulerError):
             # A plan can be made again: a damaged one is as good as none.
             continue
-        plan = KeptPlan(number, session, made_at_ms, {}).with_recorded(_recorded(ledger, number))
+        plan = KeptPlan(number, session, made_at_ms, {})
+        plan = plan._replace(recorded=recorded_of(ledger, plan))
         if basis is None or plan.recorded or settings == basis.settings:
             yield plan
 
 
-def _recorded(ledger: Ledger, number: int) -> list[tuple[int, Item]]:
+def recorded_of(ledger: Ledger, plan: KeptPlan) -> dict[int, frozenset[Item]]:
+    """What was recorded of a plan by now, by the block's number.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
     rows = ledger.rows(
         f"SELECT events.id, at_ms, block, {OF_ITEM} FROM played_for CROSS JOIN events ON "
         "events.id = played_for.event_id CROSS JOIN passes ON passes.event_id = events.id "
         "WHERE plan = :plan",
-        {"plan": number},
+        {"plan": plan.number},
     )
     with ledger.reading():
-        return [(block, item_from(*columns)) for _, _, block, *columns in ledger.standing(rows)]
+        played = [(block, item_from(*columns)) for _, _, block, *columns in ledger.standing(rows)]
+    return plan._replace(recorded={}).with_recorded(played).recorded
 
 
 def mark_played(ledger: Ledger, plan: KeptPlan, marks: Iterable[tuple[int, str]]) -> None:

@@ -14,7 +14,7 @@ from typing import Any
 
 from scheduler.guitar.items import Item
 from scheduler.ledger.amendments import Amendments, read_amendments
-from scheduler.ledger.damage import is_sound, ledger_error, reading
+from scheduler.ledger.damage import is_sound, ledger_error, reading, writing
 from scheduler.ledger.events import (
     Event,
     EventIds,
@@ -26,7 +26,7 @@ from scheduler.ledger.events import (
     row_of,
     uuid7,
 )
-from scheduler.ledger.events_table import insert_rows, unknown_rows
+from scheduler.ledger.events_table import insert_rows, known_events, unknown_rows
 from scheduler.ledger.opening import open_file
 from scheduler.player.facts import Fact, Pass, Reset, RoundStarted
 from scheduler.player.moments import MS_PER_DAY, Moment
@@ -73,7 +73,8 @@ class Ledger:
         Raises:
             LedgerError: The file can't be written.
         """
-        with self.reading(), self._transaction("BEGIN IMMEDIATE"):
+        # Only what SQLite says is the file's fault: an error of the caller's own goes on as it is.
+        with writing(self.path), self._transaction("BEGIN IMMEDIATE"):
             yield
 
     @contextmanager
@@ -94,6 +95,8 @@ class Ledger:
             self.db.commit()
         except BaseException:
             self.db.rollback()
+            # What was read inside isn't so, and a rollback changes no number that would tell.
+            self._amended = None
             raise
 
     def reading(self) -> AbstractContextManager[None]:
@@ -121,7 +124,12 @@ class Ledger:
         Raises:
             LedgerError: An event is there with other content.
         """
-        new = unknown_rows(self.db.conn, [row_of(event, entry) for event in events])
+        known = known_events(self.db.conn, (event.id for event in events))
+        rows = [
+            row_of(event, known[event.id]["entry"] if event.id in known else entry)
+            for event in events
+        ]
+        new = unknown_rows(self.db.conn, rows)
         insert_rows(self.db.conn, new)
         return len(new)
 
@@ -157,7 +165,9 @@ class Ledger:
 
     def player_ids(self) -> list[str]:
         """The player's id, and others that are known to be the same player's, oldest first."""
-        rows = self.rows("SELECT id, at_ms FROM events WHERE kind = 'player' ORDER BY id")
+        rows = self.rows(
+            "SELECT id, at_ms FROM players CROSS JOIN events ON events.id = event_id ORDER BY id"
+        )
         return [str(row[0]) for row in self.standing(rows)]
 
     def is_empty(self) -> bool:

@@ -18,7 +18,10 @@ from scheduler.ledger.logfile import Problem
 from scheduler.player.facts import Fault
 from scheduler.player.moments import Moment, parse_moment
 
-FORMAT, VERSION = "upneck record", 1
+FORMAT, VERSION = "upneck record", 2
+READABLE = (1, 2)
+"""Version 1 knew passes, resets, rounds, settings and withdrawals only."""
+
 UUID_7 = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 """Source: RFC 9562, sections 4.1, 4.2 and 5.7."""
 
@@ -94,8 +97,9 @@ def read_record(text: str) -> Reading:
     if not isinstance(whole, dict) or whole.get("format") != FORMAT:
         reading.problems.append(Problem(1, f'it isn\'t an "{FORMAT}"'))
         return reading
-    if whole.get("version") != VERSION or not isinstance(whole.get("events"), list):
-        reading.problems.append(Problem(1, f"version {VERSION} with a list of events is needed"))
+    if whole.get("version") not in READABLE or not isinstance(whole.get("events"), list):
+        needed = " or ".join(map(str, READABLE))
+        reading.problems.append(Problem(1, f"version {needed} with a list of events is needed"))
         return reading
     for number, told in enumerate(whole["events"], start=2):
         try:

@@ -203,14 +203,16 @@ CREATE TABLE acts (
     first_seq INTEGER NOT NULL,
     last_seq INTEGER NOT NULL,
     undone INTEGER UNIQUE,
+    redoable INTEGER NOT NULL DEFAULT 1 CHECK (redoable IN (0, 1)),
     CHECK (first_seq <= last_seq + 1)
 ) STRICT;
 CREATE INDEX acts_taken_back ON acts (number) WHERE undone IS NOT NULL;
 CREATE TABLE brought_again (
     event_id TEXT NOT NULL REFERENCES events (id),
     act INTEGER NOT NULL REFERENCES acts (number) ON UPDATE CASCADE,
-    PRIMARY KEY (event_id, act)
+    PRIMARY KEY (act, event_id)
 ) STRICT, WITHOUT ROWID;
+CREATE INDEX brought_again_by_event ON brought_again (event_id);
 CREATE VIEW set_aside AS
 SELECT events.id AS id
 FROM acts CROSS JOIN events ON events.seq BETWEEN acts.first_seq AND acts.last_seq
@@ -229,7 +231,8 @@ AND events.entry NOT IN (SELECT entry FROM undone_entries)
 UNION ALL
 SELECT events.id FROM undone_entries CROSS JOIN events ON events.entry = undone_entries.entry;
 CREATE VIEW moved AS
-SELECT target AS id, min(moved_ms) AS at_ms FROM corrections
+SELECT target AS id, min(events.at_ms, min(moved_ms)) AS at_ms
+FROM corrections JOIN events ON events.id = target
 WHERE event_id NOT IN (SELECT id FROM gone) GROUP BY target;
 CREATE VIEW pass_log AS
 SELECT strftime('%Y-%m-%dT%H:%M:%S',
@@ -247,8 +250,8 @@ WHERE events.id NOT IN (SELECT id FROM gone)
 ORDER BY coalesce(moved.at_ms, events.at_ms), events.id;
 """
 """Acts are numbered in the order in which they were last done here; what they added lies between
-two numbers of entry. `set_aside`: brought by takings-in that were all undone. `gone`: what doesn't
-stand. `moved`: what a clock that was wrong had dated."""
+two numbers of entry. A new act leaves what is undone undone. `set_aside`: brought by takings-in
+that were all undone. `gone`: what doesn't stand. `moved`: what a wrong clock had dated."""
 
 DERIVED_NOW = """
 DROP TABLE done;

@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from datetime import date
 
 from scheduler.ledger.acts import Doing, doing
+from scheduler.ledger.clock import SetRight
 from scheduler.practice.practice import Practice
 
 
@@ -21,17 +22,21 @@ def act(practice: Practice, what: str) -> Iterator[Doing]:
     """
     with doing(practice.ledger, what, practice.now) as being_done:
         yield being_done
-    clock, day = being_done.clock, practice.now.date
+    tell_clock(practice, being_done.clock)
+    practice.look_again()
+
+
+def tell_clock(practice: Practice, clock: SetRight) -> None:
+    """Tell what became of events that are dated later than the clock."""
+    day = practice.now.date
     if clock.moved:
-        number = len(clock.moved)
-        events = f"{number} events" if number != 1 else "an event"
         practice.tell(
-            f"{events} lay ahead of the clock ({day}): they count as done just before now"
+            f"the clock was ahead before, and says {day} now: what was recorded then counts as "
+            "done just before this"
         )
-    if clock.now != practice.now:
+    if clock.now.utc_ms != practice.now.utc_ms:
         last = date.fromordinal(clock.now.day)
         practice.tell(
             f"the clock says {day}, but the record goes on to {last}: this counts as done after "
             "that; set the clock right"
         )
-    practice.look_again()

@@ -5,9 +5,11 @@ from typing import NamedTuple
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.sequence import notes_in
+from scheduler.ledger.acts import Act
 from scheduler.ledger.events import FaultSaid
 from scheduler.ledger.plans import KeptPlan, mark_played
 from scheduler.player.facts import Fault, Pass
+from scheduler.player.moments import Moment
 from scheduler.practice.act import act
 from scheduler.practice.practice import Practice
 
@@ -21,6 +23,8 @@ class Playing(NamedTuple):
         notes_per_beat: 3, 4 or 6.
         clean: Whether it was clean.
         errors: 0 when clean; None if not counted.
+        id: Its id, where it was given one elsewhere: sent again, it is the same pass.
+        at: When it was played; None for now.
     """
 
     item: Item
@@ -28,9 +32,20 @@ class Playing(NamedTuple):
     notes_per_beat: int
     clean: bool
     errors: int | None
+    id: str | None = None
+    at: Moment | None = None
 
 
-def record_pass(practice: Practice, playing: Playing, plan: KeptPlan, block: int | None) -> Pass:
+class Recorded(NamedTuple):
+    """A pass that is on disk, and the act that put it there; None if it was there already."""
+
+    played: Pass
+    act: Act | None
+
+
+def record_pass(
+    practice: Practice, playing: Playing, plan: KeptPlan, block: int | None
+) -> Recorded:
     """Record a pass: it is on disk when this returns.
 
     Args:
@@ -45,20 +60,21 @@ def record_pass(practice: Practice, playing: Playing, plan: KeptPlan, block: int
     notes = notes_in(practice.neck.strings, coupling=playing.item.coupling)
     with act(practice, "play") as doing:
         played = Pass(
-            doing.ids.next(), doing.moment, playing.item, notes, playing.tempo,
-            playing.notes_per_beat, playing.clean, playing.errors,
+            playing.id or doing.ids.next(), playing.at or doing.moment, playing.item, notes,
+            playing.tempo, playing.notes_per_beat, playing.clean, playing.errors,
         )  # fmt: skip
         doing.add([played])
         if block is not None:
             mark_played(practice.ledger, plan, [(block, played.id)])
-    return played
+    return Recorded(played, doing.act)
 
 
-def say_fault(practice: Practice, played: Pass, fault: Fault) -> None:
-    """Say what was sloppy about a pass that is recorded.
+def say_fault(practice: Practice, played: Pass, fault: Fault) -> Act | None:
+    """Say what was sloppy about a pass that is recorded; the act that this is.
 
     Raises:
         LedgerError: The file can't be written.
     """
     with act(practice, "fault") as doing:
         doing.add([FaultSaid(doing.ids.next(), doing.moment, played.id, fault)])
+    return doing.act

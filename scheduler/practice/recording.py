@@ -9,7 +9,9 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import Pattern, matching
 from scheduler.guitar.sequence import notes_in
-from scheduler.ledger.plans import KeptPlan, kept_plan, latest_plan, mark_played
+from scheduler.ledger.acts import MEANWHILE
+from scheduler.ledger.plans import KeptPlan, kept_plan, latest_plan, mark_played, recorded_of
+from scheduler.plan.session import Block
 from scheduler.player.facts import Fault, Pass
 from scheduler.player.moments import Moment
 from scheduler.player.standing import Judgement
@@ -144,23 +146,27 @@ def _items(
     left_out = tuple(sorted(wanted.difference(in_round))) if in_round else ()
     playings = []
     for item in in_round or found:
-        number, planned = _planned(plan, item)
-        tempo = told.tempo or planned
+        block = _planned(plan, item)
+        number = None if block is None else block.number
+        beat = practice.settings.notes_per_beat
+        tempo = told.tempo
+        if tempo is None and block is not None:
+            tempo, beat = block.tempo, block.notes_per_beat
         if tempo is None:
             msg = f"{item.address} is not in today's session: say the tempo with --tempo"
             raise UsageError(msg)
-        playings.append(Playing(item, tempo, number, practice.settings.notes_per_beat))
+        playings.append(Playing(item, tempo, number, beat))
     return playings, left_out
 
 
-def _planned(plan: KeptPlan | None, item: Item) -> tuple[int | None, BeatsPerMinute | None]:
-    """The block that an item is left in (else one that holds it), and its tempo there."""
+def _planned(plan: KeptPlan | None, item: Item) -> Block | None:
+    """The block that an item is left in, else one that holds it."""
     if plan is None:
-        return None, None
+        return None
     holding = [block for block in plan.session.blocks if any(p.item == item for p in block.items)]
     for block in sorted(holding, key=lambda block: item not in plan.left(block.number)):
-        return block.number, block.tempo
-    return None, None
+        return block
+    return None
 
 
 def _results(told: Told, playings: list[Playing]) -> list[tuple[Playing, tuple[bool, ...]]]:
@@ -187,9 +193,13 @@ def _chosen(named: Iterable[Frets], playings: list[Playing], option: str) -> set
             found = {
                 p for p in playings if p.item.fret == fret and (block is None or p.block == block)
             }
+            if not found and block is not None and all(p.block != block for p in playings):
+                msg = f"{option}: block {block} is not recorded here, or is recorded already"
+                raise UsageError(msg)
             if not found:
                 where = "what is left of it" if block is None else f"what is left of block {block}"
-                there = ", ".join(map(str, sorted({p.item.fret for p in playings})))
+                of_block = {p.item.fret for p in playings if block is None or p.block == block}
+                there = ", ".join(map(str, sorted(of_block)))
                 msg = f"{option}: no fret {fret} in {where}; its frets are {there}"
                 raise UsageError(msg)
             chosen |= found
@@ -205,6 +215,8 @@ def _written(
     """Write the passes, all at one moment, their ids in order."""
     flat = [(playing, clean) for playing, tries in results for clean in tries]
     with act(practice, "record") as doing:
+        if plan is not None and recorded_of(practice.ledger, plan) != plan.recorded:
+            raise RecordError(MEANWHILE)
         passes = [
             Pass(
                 id=doing.ids.next(),

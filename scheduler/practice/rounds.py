@@ -9,6 +9,7 @@ from scheduler.errors import RecordError
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.rounds import Part, Trip
+from scheduler.ledger.acts import MEANWHILE
 from scheduler.ledger.events import Event, SettingChanged
 from scheduler.plan.settings import with_values
 from scheduler.player.facts import RoundStarted
@@ -138,6 +139,8 @@ def begin_next_round(
     values: dict[str, object] = {} if floor_tempo is None else {"floor_tempo": float(floor_tempo)}
     words = changed_words(practice.settings, with_values(practice.settings, values))
     with act(practice, "round") as doing:
+        if any(begun.number > report.number for begun in practice.ledger.rounds()):
+            raise RecordError(MEANWHILE)
         events: list[Event] = [
             RoundStarted(doing.ids.next(), doing.moment, report.number + 1, only)
         ]

@@ -13,7 +13,9 @@ from scheduler.ledger.merge import SettingClash, setting_clashes
 from scheduler.ledger.record_file import Reading, read_record
 from scheduler.ledger.same_pass import rows_of_log
 from scheduler.player.moments import MS_PER_DAY
+from scheduler.practice.act import tell_clock
 from scheduler.practice.practice import Practice
+from scheduler.practice.settings import changed_words
 
 NOTHING = Taken(0, 0)
 
@@ -52,13 +54,26 @@ def take_file(practice: Practice, text: str, *, dry_run: bool, is_same_player: b
     if reading.problems:
         fine = len(reading.rows) + reading.known
         return TakenIn(problems=tuple(reading.problems), fine=fine)
-    if is_record:
-        check_player(practice.ledger, reading.rows, is_same=is_same_player)
-    if reading.rows and not dry_run:
-        keep_copy(practice.ledger.db.conn, practice.ledger.path, "import")
-    taken = take_in(practice.ledger, "import", reading.rows, practice.now, dry_run=dry_run)
-    practice.look_again()
+    is_same = is_same_player or not is_record
+    taken = _take(practice, "import", reading.rows, is_same_player=is_same, dry_run=dry_run)
     return TakenIn(Taken(taken.new, taken.known + reading.known), beyond_neck=beyond)
+
+
+def _take(
+    practice: Practice, what: str, rows: Sequence[Row], *, is_same_player: bool, dry_run: bool
+) -> Taken:
+    """Take in events as one act, after a backup."""
+    ledger = practice.ledger
+    check_player(ledger, rows, is_same=is_same_player)
+    if rows and not dry_run:
+        keep_copy(ledger.db.conn, ledger.path, what)
+    taken = take_in(
+        ledger, what, rows, practice.now, dry_run=dry_run, is_same_player=is_same_player
+    )
+    if taken.clock is not None:
+        tell_clock(practice, taken.clock)
+    practice.look_again()
+    return taken
 
 
 def _record(practice: Practice, text: str) -> tuple[Reading, int]:
@@ -84,10 +99,17 @@ def _beyond(practice: Practice, lines: Sequence[LogLine]) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Merged:
-    """What a merge brought: how many events, and the settings that were changed in both."""
+    """What a merge brought.
+
+    Attributes:
+        taken: How many events.
+        clashes: The settings that were changed in both.
+        settings: The settings that are other ones now, in words.
+    """
 
     taken: Taken
     clashes: tuple[SettingClash, ...]
+    settings: dict[str, str]
 
 
 def merge(practice: Practice, theirs: Sequence[Row], *, is_same_player: bool) -> Merged:
@@ -103,9 +125,6 @@ def merge(practice: Practice, theirs: Sequence[Row], *, is_same_player: bool) ->
         more = f", and {len(problems) - 1} more" if len(problems) > 1 else ""
         msg = f"in the other ledger, {problems[0].message}{more}: nothing was taken"
         raise LedgerError(msg)
-    check_player(ledger, theirs, is_same=is_same_player)
-    clashes = setting_clashes(ledger, theirs)
-    keep_copy(ledger.db.conn, ledger.path, "merge")
-    taken = take_in(ledger, "merge", theirs, practice.now)
-    practice.look_again()
-    return Merged(taken, tuple(clashes))
+    clashes, before = setting_clashes(ledger, theirs), practice.settings
+    taken = _take(practice, "merge", theirs, is_same_player=is_same_player, dry_run=False)
+    return Merged(taken, tuple(clashes), changed_words(before, practice.settings))

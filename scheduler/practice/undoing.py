@@ -38,27 +38,32 @@ class Undone:
 
 
 def next_to_undo(practice: Practice) -> Act:
-    """The act that an undo would take back.
+    """The act that was done last.
 
     Raises:
         RecordError: There is none.
     """
     last = last_done(practice.ledger)
     if last is None:
-        msg = "there is nothing to take back: nothing was done with this ledger"
+        msg = "there is nothing to take back: nothing was done here that an undo knows of"
         raise RecordError(msg)
     return last
 
 
-def undo(practice: Practice) -> Undone:
-    """Take back what the last act done on this machine did, whole.
+def undo(practice: Practice, act: Act, *, only_last: bool = True) -> Undone:
+    """Take back what an act done on this machine did, whole.
+
+    Args:
+        practice: The player's practice.
+        act: The act.
+        only_last: Whether it must still be the last one.
 
     Raises:
-        RecordError: There is nothing to take back.
+        RecordError: Another program did something meanwhile.
         LedgerError: The file can't be written.
     """
-    act = next_to_undo(practice)
-    return _told(practice, act, undo_act(practice.ledger, act, practice.now))
+    ids = undo_act(practice.ledger, act, practice.now, only_last=only_last)
+    return _told(practice, act, ids)
 
 
 def redo(practice: Practice) -> Undone:
@@ -70,7 +75,7 @@ def redo(practice: Practice) -> Undone:
     """
     act = last_undone(practice.ledger)
     if act is None:
-        msg = "there is nothing to bring back: nothing was undone"
+        msg = "there is nothing to bring back: nothing was undone, or something was done since"
         raise RecordError(msg)
     return _told(practice, act, redo_act(practice.ledger, act, practice.now))
 

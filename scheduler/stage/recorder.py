@@ -3,6 +3,7 @@
 from typing import NamedTuple
 
 from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.ledger.acts import Act
 from scheduler.ledger.plans import KeptPlan
 from scheduler.player.facts import Fault, Pass
 from scheduler.player.moments import Moment
@@ -14,10 +15,10 @@ from scheduler.stage.hands_on import Step
 
 
 class Verdict(NamedTuple):
-    """A pass that is on disk, and how many acts it and what was said of it are."""
+    """A pass that is on disk, and the acts that it and what was said of it are."""
 
     played: Pass
-    acts: int
+    acts: tuple[Act, ...]
 
 
 class Recorder:
@@ -47,8 +48,8 @@ class Recorder:
         playing = Playing(step.item, tempo, step.block.notes_per_beat, clean, errors)
         block = step.block.number if goes_on else None
         self.practice.now = now
-        played = record_pass(self.practice, playing, self._plan, block)
-        self.verdicts.append(Verdict(played, 1))
+        played, act = record_pass(self.practice, playing, self._plan, block)
+        self.verdicts.append(Verdict(played, (act,) if act else ()))
 
     def say_fault(self, fault: Fault, now: Moment) -> bool:
         """Say what was sloppy about the last pass; False if it wasn't sloppy."""
@@ -56,8 +57,8 @@ class Recorder:
             return False
         self.practice.now = now
         last = self.verdicts.pop()
-        say_fault(self.practice, last.played, fault)
-        self.verdicts.append(last._replace(acts=last.acts + 1))
+        act = say_fault(self.practice, last.played, fault)
+        self.verdicts.append(last._replace(acts=(*last.acts, act) if act else last.acts))
         return True
 
     def take_back(self, now: Moment) -> bool:
@@ -65,8 +66,9 @@ class Recorder:
         if not self.verdicts:
             return False
         self.practice.now = now
-        for _ in range(self.verdicts.pop().acts):
-            undo(self.practice)
+        for act in reversed(self.verdicts.pop().acts):
+            # What another program did meanwhile is not what is taken back.
+            undo(self.practice, act, only_last=False)
         return True
 
     def suggested(self, step: Step, now: Moment) -> BeatsPerMinute:

@@ -57,8 +57,8 @@ def test_a_day_is_the_local_day(monkeypatch: pytest.MonkeyPatch, utc: str, local
         ("2026-11-24T19:30:00+05:30", "2026-11-24T19:30:00+05:30"),
         ("2026-11-24t19:30Z", "2026-11-24T19:30:00+00:00"),
         ("19:30+09:00", "2026-11-25T19:30:00+09:00"),
-        ("20:30+09:00", "2026-11-24T20:30:00+09:00"),
-        ("06:30-05:00", "2026-11-24T06:30:00-05:00"),
+        ("05:30-05:00", "2026-11-25T05:30:00-05:00"),
+        ("23:30-05:00", "2026-11-24T23:30:00-05:00"),
     ],
 )
 def test_when_it_was_played_is_read_as_local_time(
@@ -96,3 +96,10 @@ def test_days_are_read_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
     assert len(read_days_off("2026-12-30..2027-01-02,2027-02-01", today)) == 5
     with pytest.raises(TimeError):
         read_day("32 December", today)
+
+
+def test_a_time_that_is_soon_to_come_is_a_slip_of_the_keys(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("UPNECK_NOW", "2026-11-25T19:30:00+01:00")
+
+    with pytest.raises(TimeError, match="in the future"):
+        read_moment("20:30", now())

@@ -81,6 +81,29 @@ def test_the_copy_before_a_new_schema_is_a_backup_like_the_others(
     assert not list(ledger_file.parent.glob("*before-version*"))
 
 
+def test_a_ledger_that_cant_be_brought_up_to_date_pushes_no_backup_out(
+    run: Run, ledger_file: Path
+) -> None:
+    an_old_ledger(ledger_file)
+    with sqlite3.connect(ledger_file) as ledger:
+        ledger.execute("DROP TRIGGER passes_are_kept")
+        ledger.execute("PRAGMA foreign_keys=OFF")
+        ledger.execute("DROP TRIGGER withdrawals_once")
+        ledger.execute(
+            "INSERT INTO withdrawals VALUES "
+            "('019ab000-0003-7000-8000-000000000000', 'withdrawal', 'nobody')"
+        )
+    ledger.close()
+    folder = ledger_file.parent / "backups"
+    folder.mkdir()
+    (folder / "upneck-b000001-asked-for.db").write_bytes(b"good")
+    for _ in range(6):
+        done = run("round")
+        assert (done.code, done.err.count("\n")) == (1, 1)
+
+    assert [path.name for path in folder.iterdir()] == ["upneck-b000001-asked-for.db"]
+
+
 def test_the_newest_backup_stays_whatever_the_clock_says(run: Run, ledger_file: Path) -> None:
     run("record", "1:asc:down:1", "clean", "--tempo", "60")
     folder = ledger_file.parent / "backups"

@@ -10,17 +10,21 @@ from tests.conftest import NOON, Run, another
 HEAD = "played_at,item,tempo,notes_per_beat,clean,errors,fault,note"
 
 
-def a_record(run: Run) -> dict[str, list[dict[str, object]]]:
+def a_record(run: Run, *, corrected: bool = False) -> dict[str, list[dict[str, object]]]:
     run("record", "1:asc:down:1", "clean", "--tempo", "60")
     run("record", "1:desc:down:2", "sloppy", "--tempo", "60", "--errors", "2", "--fault", "sync")
     run("setup", "--minutes", "30")
     run("round", "--next", "--yes")
     run("undo")
+    if corrected:
+        run("record", "1:asc:down:3", "clean", "--tempo", "60", at="2026-11-25T11:59:00+01:00")
     whole: dict[str, list[dict[str, object]]] = json.loads(run("export", "--format", "json").out)
     return whole
 
 
 WRONG = [
+    ("correction", {"moved_ms": 7_000_000_000_000}, "moved to a later time"),
+    ("correction", {"moved_ms": "soon"}, "moved_ms is a whole number"),
     ("pass", {"id": "ffffffff-ffff-4fff-bfff-ffffffffffff"}, "no id"),
     ("pass", {"id": "ffffffff-ffff-7fff-bfff-ffffffffffff"}, "ahead of the clock"),
     ("pass", {"id": "c0ffee00-0000-7000-8000-000000000000"}, "ahead of the clock"),
@@ -49,7 +53,7 @@ WRONG = [
 def test_what_no_machine_writes_is_refused_with_its_line(
     run: Run, tmp_path: Path, kind: str, change: dict[str, object], reason: str
 ) -> None:
-    whole = a_record(run)
+    whole = a_record(run, corrected=kind == "correction")
     place, event = next(
         (n, event) for n, event in enumerate(whole["events"]) if event["kind"] == kind
     )
@@ -227,3 +231,43 @@ def test_a_dry_run_of_a_record_changes_nothing_at_all(run: Run, tmp_path: Path) 
     assert "would be taken" in done.out
     assert run(*other, "export", "--format", "json").out == before
     assert run(*other, "undo").code == 1
+
+
+def test_a_dry_run_leaves_nothing_in_what_is_derived(run: Run, tmp_path: Path) -> None:
+    for _ in range(3):
+        run("record", "any:asc:down:1-9", "clean", "--tempo", "60")
+    run("export", "--format", "json", "-o", str(tmp_path / "record.json"))
+    other = another(run, tmp_path / "other.db")
+    run(*other, "import", str(tmp_path / "record.json"))
+    run("undo")
+    run("export", "--format", "json", "-o", str(tmp_path / "undone.json"))
+    done = run(*other, "import", str(tmp_path / "undone.json"), "--dry-run")
+
+    assert done.code == 0
+    assert run(*other, "check").code == 0
+
+
+def test_what_was_said_of_what_is_set_aside_doesnt_go_out(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    other = another(run, tmp_path / "other.db")
+    run(*other, "record", "2:asc:down:3", "clean", "--tempo", "60", at="2026-11-25T12:01:00+01:00")
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", at="2026-11-25T11:58:00+01:00")
+    run("merge", other[1], "--same-player", at="2026-11-25T11:59:00+01:00")
+    run("record", "1:asc:down:3", "clean", "--tempo", "60")
+    run("undo")
+    run("undo")
+    third = another(run, tmp_path / "third.db")
+
+    assert run(*third, "merge", str(ledger_file)).code == 0
+    assert run(*third, "export").out == run("export").out
+
+
+def test_a_backup_with_a_log_left_beside_it_is_merged_as_it_is(run: Run, tmp_path: Path) -> None:
+    run("record", "1:any:down:1-3", "clean", "--tempo", "60")
+    run("backup", "-o", str(tmp_path / "copy.db"))
+    (tmp_path / "copy.db-wal").write_bytes(b"a log of another ledger" * 100)
+    other = another(run, tmp_path / "other.db")
+
+    assert run(*other, "merge", str(tmp_path / "copy.db")).code == 0
+    assert run(*other, "export").out == run("export").out

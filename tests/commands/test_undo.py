@@ -18,13 +18,15 @@ LOG = "\n".join(
 
 def everything(run: Run, at: str = LATER) -> list[str]:
     """What an undo must bring back: standings, round, settings, the plan of the day, the log."""
-    return [
-        run(*words, at=at).out
+    done = [
+        run(*words, at=at)
         for words in (
             ["items", "any", "--json"], ["round", "--json"], ["setup", "--json"],
             ["today", "--json"], ["export"],
         )
     ]  # fmt: skip
+    assert [each.code for each in done] == [0] * len(done)
+    return [each.out for each in done]
 
 
 def begin(run: Run) -> None:
@@ -154,6 +156,18 @@ def test_acts_are_undone_one_after_the_other_and_brought_back_in_turn(run: Run) 
     assert run("setup", "--json").json["minutes"] == 40
 
 
+def test_what_was_undone_stays_undone_once_something_else_was_done(run: Run) -> None:
+    run("today")
+    run("record", "2", "clean")
+    run("undo")
+    run("record", "2", "clean", "--sloppy", "11")
+    done = run("redo")
+
+    assert (done.code, done.err.count("\n")) == (1, 1)
+    assert "something was done since" in done.err
+    assert run("export").out.count("\n") == 20
+
+
 def test_an_undo_never_touches_what_another_machine_did(run: Run, tmp_path: Path) -> None:
     other = another(run, tmp_path / "other.db")
     run(*other, "record", "2:asc:down:3", "clean", "--tempo", "60")
@@ -257,3 +271,45 @@ def test_the_json_of_undo_and_redo_names_events_items_and_standings(run: Run) ->
     assert undone["standing"] == {"1:asc:down:1": "ahead"}
     assert redone["standing"] == {"1:asc:down:1": "clean"}
     json.dumps(undone)
+
+
+def test_a_pass_is_recorded_once_though_its_log_came_while_it_was_undone(
+    run: Run, tmp_path: Path
+) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    run("export", "-o", str(tmp_path / "log.csv"))
+    other = another(run, tmp_path / "other.db")
+    run(*other, "import", str(tmp_path / "log.csv"))
+    ours = str(tmp_path / "data" / "upneck" / "upneck.db")
+    for _ in range(2):
+        run(*other, "merge", ours, "--same-player")
+        assert run(*other, "export").out.count("\n") == 2
+        run(*other, "undo")
+        assert run(*other, "export").out.count("\n") == 2
+    run("undo")
+    run("import", str(tmp_path / "log.csv"))
+
+    assert run("export").out.count("\n") == 2
+    assert run("redo").code == 1
+
+
+def test_two_programs_dont_record_the_same_block(
+    run: Run, ledger_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from scheduler.practice import recording
+
+    run("today")
+    record_at_once = recording._results
+
+    def while_another_records(*words: object) -> object:
+        monkeypatch.setattr(recording, "_results", record_at_once)
+        assert run("record", "2", "clean").code == 0
+        return record_at_once(*words)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(recording, "_results", while_another_records)
+    done = run("record", "2", "clean")
+
+    assert (done.code, done.err.count("\n")) == (1, 1)
+    assert "meanwhile" in done.err
+    assert run("export").out.count("\n") == 20
+    assert ledger_file.exists()

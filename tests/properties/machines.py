@@ -90,6 +90,7 @@ class Machine:
         self.known |= {event.id: event for event in events}
         ids = frozenset(event.id for event in events)
         self.own |= ids
+        self.undone.clear()
         self.done.append(Deed(ids, is_taking_in=False, entry=events[0].entry))
 
     def take(self, events: list[Known]) -> bool:
@@ -98,6 +99,7 @@ class Machine:
         news = frozenset(e.id for e in events if e.id not in self.known or e.id in before)
         self.known |= {event.id: event for event in events if event.id not in self.known}
         if news:
+            self.undone.clear()
             self.done.append(Deed(news, is_taking_in=True))
         return bool(news)
 

@@ -11,6 +11,7 @@ from contextlib import closing
 from pathlib import Path
 from random import Random
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -18,7 +19,7 @@ from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
 from scheduler.ledger.acts import doing, last_done, last_undone, redo_act, undo_act
-from scheduler.ledger.cache import current_state, has_fitting_state
+from scheduler.ledger.cache import Loaded, current_state, has_fitting_state
 from scheduler.ledger.damage import is_sound
 from scheduler.ledger.events import Event, SettingChanged
 from scheduler.ledger.events_table import Row, all_events
@@ -59,6 +60,7 @@ DEEDS = st.lists(
         ),
         st.integers(0, 2**32),
     ),
+    min_size=12,
     max_size=30,
 )
 
@@ -69,6 +71,7 @@ class Pair:
     def __init__(self, path: Path) -> None:
         self.ledger = Ledger(path)
         self.model = Machine()
+        self.loaded: Loaded | None = None
 
     def enter(self, deed: str, now: Moment, random: Random) -> None:
         """Record something."""
@@ -128,6 +131,8 @@ class Pair:
     def _take_rows(
         self, rows: list[Row], what: str, now: Moment, copies: dict[str, int] | None = None
     ) -> None:
+        take_in(self.ledger, what, rows, now, dry_run=True)
+        self.agrees()
         before = {row["id"] for row in all_events(self.ledger.db.conn)}
         take_in(self.ledger, what, rows, now)
         events = [
@@ -160,10 +165,10 @@ class Pair:
         undo_act(self.ledger, act, now)
         deed = self.model.done.pop()
         self.model.undone.append(deed)
-        self._mark(deed.entry)
+        assert [event.said for event in self._learn()] == [(deed.entry, False)] * bool(deed.entry)
 
     def redo(self, now: Moment) -> None:
-        """Bring the last undone deed back."""
+        """Bring the last undone deed back, if nothing was done since."""
         act = last_undone(self.ledger)
         assert (act is None) == (not self.model.undone)
         if act is None:
@@ -171,26 +176,32 @@ class Pair:
         redo_act(self.ledger, act, now)
         deed = self.model.undone.pop()
         self.model.done.append(deed)
-        self._mark(deed.entry)
+        new = self._learn()
+        marks = [event.said for event in new if event.kind == "undo"]
+        assert marks == [(deed.entry, True)] * bool(deed.entry)
+        withdrawn = [event for event in new if event.kind == "withdrawal"]
+        for event in withdrawn:
+            del self.model.known[event.id]
+        assert sorted(str(event.said[0]) for event in withdrawn) == self.model.copies()
+        self.model.known |= {event.id: event for event in withdrawn}
 
-    def _mark(self, entry: str) -> None:
-        """Learn of the event that says that an entry of one's own is taken or brought back."""
-        if entry:
-            new = [
-                known(row)
-                for row in all_events(self.ledger.db.conn)
-                if row["kind"] == "undo" and row["id"] not in self.model.known
-            ]
-            (event,) = new
-            assert event.said[0] == entry
-            self.model.known[event.id] = event
-            self.model.own.add(event.id)
+    def _learn(self) -> list[Known]:
+        """Learn of events that this machine's ledger added by itself."""
+        new = [
+            known(row)
+            for row in all_events(self.ledger.db.conn)
+            if row["kind"] in {"undo", "withdrawal"} and row["id"] not in self.model.known
+        ]
+        self.model.known |= {event.id: event for event in new}
+        self.model.own |= {event.id for event in new}
+        return new
 
     def agrees(self) -> None:
         """Assert that the ledger says what the model says."""
         assert Counter(told(played) for played in self.ledger.passes()) == self.model.passes()
         assert self.ledger.setting_words() == self.model.settings()
-        state = current_state(self.ledger).state
+        self.loaded = current_state(self.ledger, since=self.loaded)
+        state = self.loaded.state
         assert state.round.number == self.model.round_number()
         assert state == replay(in_order(self.ledger.facts()))
 
@@ -263,6 +274,38 @@ def carry_out(pairs: list[Pair], deed: str, place: int, now: Moment, random: Ran
         assert pair.snapshot() == before, f"an undone {deed} left something"
         pair.redo(now)
         pair.agrees()
+
+
+DIRECTED = (
+    ("passes", "log", "merge", "undo", "merge"),
+    ("passes", "log", "merge", "undo", "log", "merge"),
+    ("passes", "file", "undo", "merge", "undo", "file"),
+    ("passes", "undo", "log", "redo", "undo"),
+)
+
+
+@pytest.mark.parametrize("deeds", DIRECTED, ids=" ".join)
+def test_what_is_brought_again_beside_a_log_counts_once(
+    deeds: tuple[str, ...], tmp_path: Path
+) -> None:
+    """The first deed is done on one machine, the others on a second."""
+    pairs = [Pair(tmp_path / f"{number}.db") for number in range(MACHINES)]
+    now = START
+    for number, deed in enumerate(deeds):
+        now = now._replace(utc_ms=now.utc_ms + 60_000)
+        pair = pairs[min(number, 1)]
+        if deed in TAKINGS:
+            pair.take(pairs[0], deed, now)
+        elif deed in {"undo", "redo"}:
+            (pair.undo if deed == "undo" else pair.redo)(now)
+        else:
+            pair.enter(deed, now, Random(1))
+        pair.agrees()
+        if pair.model.known:
+            pairs[2].take(pair, "file", now)
+            pairs[2].agrees()
+    for pair in pairs:
+        pair.ledger.close()
 
 
 def all_the_same(pairs: list[Pair]) -> None:

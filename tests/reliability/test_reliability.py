@@ -205,7 +205,9 @@ def test_what_no_pass_can_be_is_damage_and_no_bug(
     ledger.close()
     done = run_on(run, damaged, words)
 
-    if done.code:
+    if done.code and words == ["redo"]:
+        assert "nothing to bring back" in done.err
+    elif done.code:
         assert (done.code, done.err.count("\n")) == (1, 1)
         assert "damaged" in done.out + done.err
     else:
@@ -261,7 +263,7 @@ def test_a_read_only_folder_is_told(
 
 def test_on_a_disk_that_is_full_nothing_is_there_by_halves(home: Path, tmp_path: Path) -> None:
     """A small disk in memory, filled by recording until there is no room."""
-    mount = f"mount -t tmpfs -o size=400k none {tmp_path}"
+    mount = f"mount -t tmpfs -o size=520k none {tmp_path}"
     try:
         subprocess.run(["unshare", "-m", "sh", "-c", mount], check=True, capture_output=True)
     except (OSError, subprocess.CalledProcessError):
