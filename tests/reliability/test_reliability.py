@@ -263,7 +263,7 @@ def test_a_read_only_folder_is_told(
 
 def test_on_a_disk_that_is_full_nothing_is_there_by_halves(home: Path, tmp_path: Path) -> None:
     """A small disk in memory, filled by recording until there is no room."""
-    mount = f"mount -t tmpfs -o size=520k none {tmp_path}"
+    mount = f"mount -t tmpfs -o size=600k none {tmp_path}"
     try:
         subprocess.run(["unshare", "-m", "sh", "-c", mount], check=True, capture_output=True)
     except (OSError, subprocess.CalledProcessError):
@@ -272,7 +272,8 @@ def test_on_a_disk_that_is_full_nothing_is_there_by_halves(home: Path, tmp_path:
     script = (
         f"{mount}; {upneck} setup >{tmp_path}/setup.txt; "
         f"for n in 1 2 3; do {upneck} record 1:any:down:1-9 clean --tempo 60 && echo ok; "
-        f"done; {upneck} record any clean --tempo 60; echo exit $?; {upneck} check; "
+        f"done; for n in 1 2 3 4 5 6; do {upneck} record any clean --tempo 60 >/dev/null "
+        f"|| {{ echo exit $?; break; }}; done; {upneck} check; "
         f"{upneck} export --format csv"
     )
     done = subprocess.run(
@@ -285,7 +286,9 @@ def test_on_a_disk_that_is_full_nothing_is_there_by_halves(home: Path, tmp_path:
     assert "the disk is full" in done.stderr
     assert "the ledger is sound" in done.stdout
     assert done.stdout.count("ok\n") == 3
-    assert done.stdout.count(",60,3,1,0,,") == 3 * 9
+    passes = done.stdout.count(",60,3,1,0,,")
+    assert passes >= 3 * 9
+    assert (passes - 3 * 9) % 516 == 0
 
 
 def test_a_clock_that_is_set_back_keeps_the_order_of_entry_within_a_moment(run: Run) -> None:
