@@ -5,8 +5,7 @@ import typer
 from scheduler.errors import UsageError
 from scheduler.plan.values import parse_tempo
 from scheduler.practice.practice import Practice
-from scheduler.practice.rounds import begin_next_round, round_report
-from scheduler.practice.settings import change_settings
+from scheduler.practice.rounds import round_report
 
 
 def this_round(
@@ -28,8 +27,12 @@ def this_round(
         raise UsageError(msg)
     tempo = None if floor_tempo is None else parse_tempo(floor_tempo)
     if start_next:
+        from scheduler.practice.next_round import begin_next_round
+
         begin_next_round(practice, only_weak=weak, floor_tempo=tempo, although_unfinished=yes)
     elif tempo is not None:
+        from scheduler.practice.settings import change_settings
+
         change_settings(practice, {"floor_tempo": float(tempo)})
     report = round_report(practice)
     if as_json:

@@ -4,12 +4,13 @@ import typer
 
 from scheduler.plan.settings import read_settings
 from scheduler.practice.practice import Practice
-from scheduler.practice.settings import change_settings
 
 
 def setup(practice: Practice, words: dict[str, str], *, as_json: bool) -> None:
     """Change what was given, then show all settings."""
     if words:
+        from scheduler.practice.settings import change_settings
+
         change_settings(practice, read_settings(words))
     if as_json:
         from scheduler.show.as_json import as_text, settings_json

@@ -9,7 +9,7 @@ from scheduler.guitar.patterns import parse_item
 from scheduler.ledger.files import write_whole
 from scheduler.plan.values import parse_tempo
 from scheduler.practice.practice import Practice
-from scheduler.practice.sheet import keep_fingers, sheet_of
+from scheduler.practice.sheet import sheet_of
 
 FILE_WIDTH = 100
 FORGET = "none"
@@ -28,6 +28,8 @@ def tab(
     item = parse_item(practice.neck, address)
     beats = None if tempo is None else parse_tempo(tempo)
     if fingers is not None:
+        from scheduler.practice.fingers import keep_fingers
+
         keep_fingers(practice, item, _read_fingers(fingers))
     sheet = sheet_of(practice, item, beats)
     text_file, xml_file = files

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from scheduler.errors import LedgerError
 from scheduler.ledger.damage import ledger_error
+from scheduler.ledger.opening import OWNER_ONLY
 
-OWNER_ONLY = 0o600
 KEPT_BACKUPS = 5
 BACKUP_FOLDER = "backups"
 

@@ -6,13 +6,13 @@ from pathlib import Path
 from sqlite_utils import Database
 
 from scheduler.errors import LedgerError
-from scheduler.ledger.backup import OWNER_ONLY, keep_copy
 from scheduler.ledger.damage import DAMAGE, file_uri, has_foreign_log, ledger_error
 from scheduler.ledger.schema import SCHEMA_VERSION, migrations
 
 APPLICATION_ID = 0x75706E6B
 """The letters "upnk" in the file's header (SQLite's PRAGMA application_id)."""
 
+OWNER_ONLY = 0o600
 BUSY_SECONDS = 5.0
 MISSING = "it is damaged, an event refers to one that isn't there: put a backup in its place"
 
@@ -61,6 +61,8 @@ def _prepared(connection: sqlite3.Connection, path: Path) -> Database:
     if 0 < version < SCHEMA_VERSION:
         # A copy is worth keeping only of a ledger that can be brought up to date.
         _migrate(Database(_in_memory(connection), execute_plugins=False), path)
+        from scheduler.ledger.backup import keep_copy
+
         keep_copy(connection, path, f"before-version-{SCHEMA_VERSION}")
     if version < SCHEMA_VERSION:
         connection.execute("PRAGMA journal_mode=WAL")

@@ -1,9 +1,7 @@
 """A sheet: everything that tablature and music notation of one item need."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scheduler.errors import UsageError
 from scheduler.guitar.boxes import StringFrets, box_frets, key_name, neighbour_shift, next_box
 from scheduler.guitar.durations import pass_seconds
 from scheduler.guitar.fingering import FINGERS, fingering
@@ -11,10 +9,8 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.sequence import Note, notes_of
-from scheduler.ledger.events import SettingChanged
 from scheduler.ledger.plans import kept_plan
 from scheduler.player.tempo import suggested_tempo
-from scheduler.practice.act import act
 from scheduler.practice.practice import Practice
 
 BEATS_IN_A_BAR = 4
@@ -69,7 +65,7 @@ class Sheet:
 def sheet_of(practice: Practice, item: Item, tempo: BeatsPerMinute | None = None) -> Sheet:
     """The sheet of an item, at the tempo given, planned today, or suggested."""
     tempo = tempo or _planned_tempo(practice, item) or suggested_tempo(practice.ability(), item)
-    kept = practice.ledger.setting_words().get(_name(item), "")
+    kept = practice.ledger.setting_words().get(fingers_setting(item), "")
     fingers = tuple(int(digit) for digit in kept if digit.isdecimal())
     computed = fingering(practice.neck, item, practice.settings.scale_length)
     if len(fingers) != len(computed) or max(fingers) > FINGERS:
@@ -88,26 +84,7 @@ def _planned_tempo(practice: Practice, item: Item) -> BeatsPerMinute | None:
     return tempos[-1] if tempos else None
 
 
-def keep_fingers(practice: Practice, item: Item, fingers: Sequence[int]) -> None:
-    """Keep the player's own fingers for a shape; none goes back to the computed ones.
-
-    Raises:
-        UsageError: It isn't a finger per note.
-        LedgerError: The file can't be written.
-    """
-    number = len(fingering(practice.neck, item))
-    if fingers and (len(fingers) != number or max(fingers) > FINGERS):
-        msg = (
-            f"--fingers takes a finger, 1 to {FINGERS} (0 for an open string), for each of the "
-            f"{number} notes, or none to go back; these are {len(fingers)}"
-        )
-        raise UsageError(msg)
-    digits = "".join(map(str, fingers))
-    with act(practice, "tab") as doing:
-        doing.add([SettingChanged(doing.ids.next(), doing.moment, _name(item), digits)])
-
-
-def _name(item: Item) -> str:
+def fingers_setting(item: Item) -> str:
     """The setting that keeps the fingers of an item's shape; strokes don't matter to it."""
     kind = "coupling" if item.coupling else "single"
     return f"fingers {kind} {item.box} {item.direction}"
