@@ -179,6 +179,8 @@ def undo(ctx: typer.Context, yes: Yes = False, as_json: Json = False) -> None:
 def redo(ctx: typer.Context, as_json: Json = False) -> None:
     """Bring back the last thing that undo took back.
 
+    It can be brought back until something else is done.
+
     Example: upneck redo
     """
     from scheduler.cli.undo import redo as run
