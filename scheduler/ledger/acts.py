@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from typing import NamedTuple
 
 from scheduler.errors import RecordError
-from scheduler.ledger.checkpoints import forget_from
+from scheduler.ledger.checkpoints import earliest_touched, forget_from
 from scheduler.ledger.clock import Dated, SetRight, set_right
 from scheduler.ledger.events import (
     Correction,
@@ -270,7 +270,9 @@ def redo_act(ledger: Ledger, act: Act, now: Moment) -> list[str]:
         if not act.is_taking_in:
             _mark(ledger, entry, now, redone=True)
         # What a log told meanwhile of what is brought back counts once.
-        copies = copies_among(ledger.passes())
+        touched = earliest_touched(ledger, act.first_seq, act.last_seq, number)
+        since = 0 if touched is None or ledger.amendments.moved else touched[0]
+        copies = copies_among(ledger.passes(since))
         ledger.insert([Withdrawal(ids.next(), now, copy) for copy in copies], entry)
         forget_from(ledger, act.first_seq, act.last_seq, number)
         forget_from(ledger, ledger.last_seq() - len(copies) + 1, ledger.last_seq(), number)
