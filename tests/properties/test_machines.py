@@ -77,12 +77,11 @@ class Pair:
         """Record something."""
         with doing(self.ledger, deed, now) as act:
             act.add(self._events(deed, act.ids.next, now, random))
-        done = last_done(self.ledger)
-        assert done is not None
+        self._learn("player")
         self.model.do([
             known(row)
             for row in all_events(self.ledger.db.conn)
-            if row["id"] not in self.model.known and row["kind"] != "player"
+            if row["id"] not in self.model.known
         ])  # fmt: skip
 
     def _events(self, deed: str, next_id: object, now: Moment, random: Random) -> list[Event]:
@@ -135,12 +134,9 @@ class Pair:
         self.agrees()
         before = {row["id"] for row in all_events(self.ledger.db.conn)}
         take_in(self.ledger, what, rows, now)
-        events = [
-            known(row, (copies or COPIES).get(row["id"], 0))
-            for row in rows
-            if row["kind"] != "player"
-        ]
+        events = [known(row, (copies or COPIES).get(row["id"], 0)) for row in rows]
         COPIES.update(copies or {})
+        self._learn("player", besides=frozenset(event.id for event in events))
         if not self.model.take(events):
             return
         withdrawn = self.model.copies()
@@ -165,7 +161,8 @@ class Pair:
         undo_act(self.ledger, act, now)
         deed = self.model.done.pop()
         self.model.undone.append(deed)
-        assert [event.said for event in self._learn()] == [(deed.entry, False)] * bool(deed.entry)
+        marks = [event.said for event in self._learn("undo", "withdrawal")]
+        assert marks == [(deed.entry, False)] * bool(deed.entry)
 
     def redo(self, now: Moment) -> None:
         """Bring the last undone deed back, if nothing was done since."""
@@ -176,7 +173,7 @@ class Pair:
         redo_act(self.ledger, act, now)
         deed = self.model.undone.pop()
         self.model.done.append(deed)
-        new = self._learn()
+        new = self._learn("undo", "withdrawal")
         marks = [event.said for event in new if event.kind == "undo"]
         assert marks == [(deed.entry, True)] * bool(deed.entry)
         withdrawn = [event for event in new if event.kind == "withdrawal"]
@@ -185,12 +182,12 @@ class Pair:
         assert sorted(str(event.said[0]) for event in withdrawn) == self.model.copies()
         self.model.known |= {event.id: event for event in withdrawn}
 
-    def _learn(self) -> list[Known]:
+    def _learn(self, *kinds: str, besides: frozenset[str] = frozenset()) -> list[Known]:
         """Learn of events that this machine's ledger added by itself."""
         new = [
             known(row)
             for row in all_events(self.ledger.db.conn)
-            if row["kind"] in {"undo", "withdrawal"} and row["id"] not in self.model.known
+            if row["kind"] in kinds and row["id"] not in self.model.known.keys() | besides
         ]
         self.model.known |= {event.id: event for event in new}
         self.model.own |= {event.id for event in new}
