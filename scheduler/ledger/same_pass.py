@@ -64,7 +64,8 @@ def _row_of(line: LogLine, occurrence: int, place: int, strings: int) -> Row:
 def copies_among(passes: Iterable[Pass]) -> list[str]:
     """The ids of passes from logs that are there as they were recorded, too.
 
-    The second copy of two passes told alike goes when the second recorded one is there.
+    The second copy of two passes told alike goes when the second recorded one is there, and so
+    does one of two copies that are the same of several told alike.
 
     Args:
         passes: All passes that stand, of which none is a copy of another.
@@ -83,7 +84,15 @@ def _copies(said: Told, ids: Sequence[str]) -> list[str]:
     occurrences = {_digest(said, number): number for number in range(1, len(ids) + 1)}
     numbers = {event_id: occurrences.get(_random_part(event_id)) for event_id in ids}
     recorded = sum(number is None for number in numbers.values())
-    return [each for each, number in numbers.items() if number is not None and number <= recorded]
+    found, kept = [], set()
+    for event_id, number in sorted(numbers.items()):
+        if number is None:
+            continue
+        # Two logs may have told it at other places among what was played at that instant.
+        if number <= recorded or number in kept:
+            found.append(event_id)
+        kept.add(number)
+    return found
 
 
 def _random_part(event_id: str) -> int:

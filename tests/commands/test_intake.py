@@ -271,3 +271,17 @@ def test_a_backup_with_a_log_left_beside_it_is_merged_as_it_is(run: Run, tmp_pat
 
     assert run(*other, "merge", str(tmp_path / "copy.db")).code == 0
     assert run(*other, "export").out == run("export").out
+
+
+def test_two_logs_of_one_evening_on_two_machines_count_its_passes_once(
+    run: Run, tmp_path: Path
+) -> None:
+    lines = [f"2026-11-20T19:30:00+01:00,1:asc:down:{n},60,3,1,0,," for n in (1, 3, 5)]
+    for name, told in (("a", lines[:2]), ("b", lines[::-1])):
+        (tmp_path / f"{name}.csv").write_text("\n".join([HEAD, *told]))
+    run("import", str(tmp_path / "a.csv"))
+    other = another(run, tmp_path / "other.db")
+    run(*other, "import", str(tmp_path / "b.csv"))
+    run("merge", other[1], "--same-player")
+
+    assert run("export").out.count("\n") == 4

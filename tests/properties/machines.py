@@ -107,7 +107,12 @@ class Machine:
         """Passes from logs that stand beside the recorded pass that they tell of."""
         passes = [e for e in self.standing().values() if e.kind == "pass"]
         recorded = Counter(e.said for e in passes if not e.copy)
-        return sorted(e.id for e in passes if 0 < e.copy <= recorded[e.said])
+        first = {(e.said, e.copy): e.id for e in sorted(passes, key=lambda e: e.id, reverse=True)}
+        return sorted(
+            e.id
+            for e in passes
+            if e.copy and (e.copy <= recorded[e.said] or e.id != first[e.said, e.copy])
+        )
 
     def of_log(self, lines: list[Said]) -> list[tuple[Said, int]]:
         """The lines of a log that tell of passes that aren't there, each with its count."""
