@@ -1,5 +1,6 @@
 """Copies of the ledger, made while other programs may write it."""
 
+import os
 import re
 import sqlite3
 from contextlib import closing
@@ -25,7 +26,8 @@ def back_up(connection: sqlite3.Connection, path: Path, *, force: bool) -> None:
     if path.exists() and not force:
         msg = f"{path} exists already: --force writes over it"
         raise LedgerError(msg)
-    beside = path.with_name(f".{path.name}.part")
+    # Two programs may make a backup at once.
+    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         beside.unlink(missing_ok=True)
         beside.touch(mode=OWNER_ONLY)
