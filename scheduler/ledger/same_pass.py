@@ -13,17 +13,23 @@ from hashlib import blake2b
 from scheduler.guitar.sequence import notes_in
 from scheduler.ledger.events import item_row, uuid7
 from scheduler.ledger.events_table import Row
-from scheduler.ledger.logfile import LogLine, told
-from scheduler.player.facts import Pass
+from scheduler.ledger.logfile import COLUMNS, LogLine, told
+from scheduler.player.facts import Fault, Pass
 
 Told = tuple[str, ...]
 DIGEST_BITS = 62
+FAULT = COLUMNS.index("fault")
 
 
 @lru_cache(maxsize=4096)
 def _digest(said: Told, occurrence: int) -> int:
     content = repr((said, occurrence))
     return int.from_bytes(blake2b(content.encode(), digest_size=8).digest()) >> 2
+
+
+def _but_fault(said: Told) -> Told:
+    """What is told of a pass but its fault, which may have been said after the log was written."""
+    return said[:FAULT] + said[FAULT + 1 :]
 
 
 def rows_of_log(
@@ -36,12 +42,12 @@ def rows_of_log(
         known: The passes that stand in the ledger.
         strings: The strings of the neck: they decide the notes of a pass.
     """
-    have = Counter(told(played) for played in known)
+    have = Counter(_but_fault(told(played)) for played in known)
     seen: Counter[Told] = Counter()
     places: Counter[int] = Counter()
     rows = []
     for line in lines:
-        said = told(line)
+        said = _but_fault(told(line))
         seen[said] += 1
         places[line.moment.utc_ms] += 1
         if seen[said] > have[said]:
@@ -72,7 +78,7 @@ def copies_among(passes: Iterable[Pass]) -> list[str]:
     """
     by_words: defaultdict[Told, list[str]] = defaultdict(list)
     for played in passes:
-        by_words[told(played)].append(played.id)
+        by_words[_but_fault(told(played))].append(played.id)
     found = []
     for said, ids in by_words.items():
         if len(ids) > 1:
@@ -81,7 +87,11 @@ def copies_among(passes: Iterable[Pass]) -> list[str]:
 
 
 def _copies(said: Told, ids: Sequence[str]) -> list[str]:
-    occurrences = {_digest(said, number): number for number in range(1, len(ids) + 1)}
+    occurrences = {
+        _digest((*said[:FAULT], fault, *said[FAULT:]), number): number
+        for number in range(1, len(ids) + 1)
+        for fault in ("", *map(str, Fault))
+    }
     numbers = {event_id: occurrences.get(_random_part(event_id)) for event_id in ids}
     recorded = sum(number is None for number in numbers.values())
     found, kept = [], set()

@@ -1,11 +1,16 @@
 """A guarded intake: ids, times and types that no machine gives are refused with their line."""
 
 import json
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
+from scheduler.ledger.events import FaultSaid
+from scheduler.ledger.record import Ledger
+from scheduler.player.facts import Fault
 from tests.conftest import NOON, Run, another
+from tests.ledger.bulk import append
 
 HEAD = "played_at,item,tempo,notes_per_beat,clean,errors,fault,note"
 
@@ -285,3 +290,21 @@ def test_two_logs_of_one_evening_on_two_machines_count_its_passes_once(
     run("merge", other[1], "--same-player")
 
     assert run("export").out.count("\n") == 4
+
+
+def test_a_fault_said_after_a_log_was_written_doubles_nothing(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    run("record", "1:asc:down:1", "sloppy", "--tempo", "60", "--errors", "2")
+    run("export", "-o", str(tmp_path / "log.csv"))
+    other = another(run, tmp_path / "other.db")
+    run(*other, "import", str(tmp_path / "log.csv"))
+    with closing(Ledger(ledger_file)) as ledger:
+        played = next(ledger.passes())
+        append(ledger, [FaultSaid(ledger.ids(played.moment).next(), played.moment, played.id,
+                                  Fault.SYNC)])  # fmt: skip
+
+    assert run("import", str(tmp_path / "log.csv")).out.startswith("0 taken, 1 known")
+    run(*other, "merge", str(ledger_file), "--same-player")
+    assert run(*other, "export").out == run("export").out
+    assert "sync" in run("export").out
