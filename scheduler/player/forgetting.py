@@ -1,4 +1,4 @@
-"""Practice gained and lost: repetitions add by their logarithm, time takes by a power.
+"""Practice gained and lost: passes add by their logarithm, time takes by a power.
 
 Source:
     Loss: Wickelgren's power law m x (1 + h t)^(-f), as given in Wixted & Carpenter 2007,
