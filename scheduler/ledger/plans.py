@@ -17,6 +17,8 @@ from scheduler.plan.session import Session
 from scheduler.plan.session_dict import session_from_dict, session_to_dict
 from scheduler.player.moments import Moment
 
+PLANS = "SELECT number, made_at_ms, body, made_for, settings FROM plans"
+
 
 class Basis(NamedTuple):
     """What a plan goes with.
@@ -99,8 +101,7 @@ def kept_plan(ledger: Ledger, day: int, basis: Basis | None = None) -> KeptPlan 
         LedgerError: The file can't be read.
     """
     rows = ledger.rows(
-        "SELECT number, made_at_ms, body, made_for, settings FROM plans WHERE day = :day "
-        "ORDER BY number DESC",
+        f"{PLANS} WHERE day = :day ORDER BY number DESC",
         {"day": day},
     )
     return next(_fitting(ledger, rows, basis), None)
@@ -113,8 +114,7 @@ def latest_plan(ledger: Ledger, since_ms: int, basis: Basis) -> KeptPlan | None:
         LedgerError: The file can't be read.
     """
     rows = ledger.rows(
-        "SELECT number, made_at_ms, body, made_for, settings FROM plans WHERE made_at_ms >= :since "
-        "ORDER BY day DESC, number DESC",
+        f"{PLANS} WHERE made_at_ms >= :since ORDER BY day DESC, number DESC",
         {"since": since_ms},
     )
     return next(_fitting(ledger, rows, basis), None)
