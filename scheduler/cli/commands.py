@@ -24,7 +24,7 @@ from scheduler.cli.app import (
     app,
     one_of,
 )
-from scheduler.cli.opening import open_practice
+from scheduler.cli.opening import ledger_of, open_practice
 
 
 @app.command()
@@ -63,6 +63,7 @@ def setup(
 
     Example: upneck setup --frets 24 --minutes 30
     """
+    from scheduler.cli.setup import read_words
     from scheduler.cli.setup import setup as run
 
     flags = {"left_handed": left_handed, "both_directions": both_directions}
@@ -79,12 +80,10 @@ def setup(
         "scale_length": scale_length,
         **{name: {None: None, True: "yes", False: "no"}[flag] for name, flag in flags.items()},
     }
+    given = {name: text for name, text in words.items() if text is not None}
+    values = read_words(given, ledger_of(ctx))
     with open_practice(ctx, may_make=True) as practice:
-        run(
-            practice,
-            {name: text for name, text in words.items() if text is not None},
-            as_json=as_json,
-        )
+        run(practice, values, as_json=as_json)
 
 
 @app.command()

@@ -95,6 +95,9 @@ def backup(
 def check(
     ctx: typer.Context,
     mend: Annotated[bool, typer.Option("--repair", help="Build again what is derived.")] = False,
+    clock_is_right: Annotated[
+        bool, typer.Option("--clock-is-right", help="What is dated later was dated wrongly.")
+    ] = False,
 ) -> None:
     """Check the ledger and say what to do.
 
@@ -103,4 +106,4 @@ def check(
     from scheduler.cli.upkeep import check as run
 
     with open_practice(ctx) as practice:
-        run(practice, mend=mend)
+        run(practice, mend=mend, clock_is_right=clock_is_right)

@@ -39,10 +39,9 @@ def ledger_to_open(option: str | None, *, may_make: bool) -> Path:
     if named.exists() or (may_make and named.parent.is_dir()):
         return named
     where = "" if named.parent.is_dir() else f" (there is no folder {named.parent} either)"
-    if may_make and not sys.stdin.isatty():
-        return named
     if not sys.stdin.isatty():
-        msg = f"there is no ledger {named}{where}: upneck --ledger {named} setup makes one"
+        way = "make the folder first" if may_make else f"upneck --ledger {named} setup makes one"
+        msg = f"there is no ledger {named}{where}: {way}"
         raise LedgerError(msg)
     typer.confirm(f"There is no ledger {named}{where}: make one?", abort=True, err=True)
     return named

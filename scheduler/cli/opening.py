@@ -11,6 +11,8 @@ import typer
 from scheduler.errors import SchedulerError
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from scheduler.player.facts import Fact
     from scheduler.practice.practice import Practice
 
@@ -26,6 +28,14 @@ def watched(facts: "Sequence[Fact]") -> "Iterable[Fact]":
     from rich.progress import track
 
     return track(facts, "working out what you can do", console=Console(stderr=True), transient=True)
+
+
+def ledger_of(ctx: typer.Context) -> "Path":
+    """Where a command's ledger lies, or would lie."""
+    from scheduler.cli.ledger_file import default_ledger, named_ledger
+
+    _, option = ctx.obj
+    return named_ledger(option) or default_ledger()
 
 
 @contextmanager

@@ -1,17 +1,33 @@
 """The command `setup`: show or change the settings."""
 
+from pathlib import Path
+
 import typer
 
-from scheduler.plan.settings import read_settings
+from scheduler.plan.settings import Settings, read_settings, with_values
 from scheduler.practice.practice import Practice
 
 
-def setup(practice: Practice, words: dict[str, str], *, as_json: bool) -> None:
+def read_words(words: dict[str, str], ledger: Path) -> dict[str, object]:
+    """Read the settings that were given, before a ledger is made for them.
+
+    Raises:
+        SettingError: A value is outside its range.
+        NeckError: No box lies on such a neck.
+        TempoError: No metronome beats the floor tempo.
+    """
+    values = read_settings(words)
+    if not ledger.exists():
+        with_values(Settings(), values)
+    return values
+
+
+def setup(practice: Practice, values: dict[str, object], *, as_json: bool) -> None:
     """Change what was given, then show all settings."""
-    if words:
+    if values:
         from scheduler.practice.settings import change_settings
 
-        change_settings(practice, read_settings(words))
+        change_settings(practice, values)
     if as_json:
         from scheduler.show.as_json import as_text, settings_json
 

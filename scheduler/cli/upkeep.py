@@ -7,6 +7,7 @@ import typer
 from scheduler.errors import LedgerError
 from scheduler.ledger.backup import back_up, keep_copy
 from scheduler.ledger.check import problems_of, repair
+from scheduler.practice.act import say_clock_is_right
 from scheduler.practice.practice import Practice
 
 
@@ -21,12 +22,22 @@ def backup(practice: Practice, *, output: str | None, force: bool) -> None:
     typer.echo(f"wrote {path}")
 
 
-def check(practice: Practice, *, mend: bool) -> None:
-    """Say what is wrong with the ledger and what to do; with --repair, build again what is derived.
+def check(practice: Practice, *, mend: bool, clock_is_right: bool) -> None:
+    """Say what is wrong with the ledger and what to do.
+
+    With --repair, what is derived is built again; with --clock-is-right, what is dated later than
+    the clock is moved to just before now.
 
     Raises:
         LedgerError: Something is wrong.
     """
+    if clock_is_right:
+        moved = say_clock_is_right(practice)
+        typer.echo(
+            f"{moved} events were dated later than the clock: they count as done just before now"
+            if moved
+            else "nothing is dated later than the clock"
+        )
     if mend:
         repair(practice.ledger)
         typer.echo("what is derived was built again from the record")

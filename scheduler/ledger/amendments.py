@@ -8,7 +8,7 @@ class Amendments(NamedTuple):
     """What is to be kept in mind when events are read.
 
     Attributes:
-        gone: Ids of events that don't stand: undone, withdrawn or set aside.
+        gone: Ids of events that don't stand: undone, withdrawn, set aside, or told twice.
         moved: The instants (UTC, ms) at which events count that a wrong clock had dated, by id;
             nothing is ever moved to a later time.
         faults: What was said afterwards to have been sloppy, by the id of the pass.
@@ -21,7 +21,7 @@ class Amendments(NamedTuple):
 
 ANY = """
 SELECT EXISTS (SELECT 1 FROM withdrawals) OR EXISTS (SELECT 1 FROM undos)
-       OR EXISTS (SELECT 1 FROM acts WHERE undone IS NOT NULL),
+       OR EXISTS (SELECT 1 FROM told_alike) OR EXISTS (SELECT 1 FROM acts WHERE undone IS NOT NULL),
        EXISTS (SELECT 1 FROM corrections), EXISTS (SELECT 1 FROM faults)
 """
 """Asked first, for most ledgers have little of it, and the views take long to look through."""

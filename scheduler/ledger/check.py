@@ -1,11 +1,15 @@
 """Whether a ledger is sound, and its derived state built again."""
 
 import sqlite3
+from collections.abc import Sequence
 
 from scheduler.ledger.cache import current_state, has_fitting_state
-from scheduler.ledger.events_table import TABLE_OF_KIND, all_events
+from scheduler.ledger.clock import clock_set_right
+from scheduler.ledger.events import EventIds
+from scheduler.ledger.events_table import TABLE_OF_KIND, Row, all_events
 from scheduler.ledger.intake import problems_of_rows
 from scheduler.ledger.record import Ledger
+from scheduler.ledger.same_pass import knows_told_alike, note_all_told_alike
 from scheduler.player.moments import Moment
 
 
@@ -28,7 +32,7 @@ def problems_of(ledger: Ledger, now: Moment) -> list[str]:
                 found.append(f"{bare} events of kind {kind} say nothing: put a backup in its place")
         if not found:
             found += _odd_events(ledger, now)
-        if not found and not has_fitting_state(ledger):
+        if not found and not (knows_told_alike(ledger) and has_fitting_state(ledger)):
             found.append("what is derived doesn't fit the record: upneck check --repair")
     except sqlite3.Error as problem:
         found.append(f"the file can't be read ({problem}): put a backup in its place")
@@ -37,11 +41,38 @@ def problems_of(ledger: Ledger, now: Moment) -> list[str]:
 
 def _odd_events(ledger: Ledger, now: Moment) -> list[str]:
     """Events that would not be taken in today: other machines refuse them."""
-    problems = problems_of_rows(list(all_events(ledger.db.conn)), now)
+    rows = list(all_events(ledger.db.conn))
+    ids = {row["id"] for row in rows}
+    if any(row.get("target", row["id"]) not in ids for row in rows if row["kind"] != "undo"):
+        return ["an event says something of one that doesn't go out: put a backup in its place"]
+    problems = problems_of_rows(rows, now)
     if not problems:
         return []
     more = f", and {len(problems) - 1} more" if len(problems) > 1 else ""
-    return [f"{problems[0].message}{more}: set the clock right, or put a backup in its place"]
+    return [f"{problems[0].message}{more}: {_way_out(ledger, rows, now)}"]
+
+
+def _way_out(ledger: Ledger, rows: Sequence[Row], now: Moment) -> str:
+    """What mends events that no clock gives, if anything does."""
+    for is_right, what in (
+        (False, "the next that is recorded here sets it right"),
+        (True, "set the clock right; if it is right: upneck check --clock-is-right"),
+    ):
+        moved = clock_set_right(ledger, now, is_right=is_right).moved
+        if moved and not problems_of_rows([*rows, *_as_corrections(moved, now)], now):
+            return what
+    return "put a backup in its place"
+
+
+def _as_corrections(moved: dict[str, int], now: Moment) -> list[Row]:
+    ids = EventIds(now.utc_ms)
+    return [
+        {
+            "id": (event_id := ids.next()), "kind": "correction", "at_ms": now.utc_ms,
+            "offset_minutes": 0, "entry": event_id, "target": target, "moved_ms": moved_ms,
+        }
+        for target, moved_ms in moved.items()
+    ]  # fmt: skip
 
 
 def repair(ledger: Ledger) -> None:
@@ -52,4 +83,5 @@ def repair(ledger: Ledger) -> None:
     """
     with ledger.writing():
         ledger.db.execute("DELETE FROM checkpoints")
+        note_all_told_alike(ledger)
     current_state(ledger)

@@ -229,15 +229,20 @@ meant AS (
     SELECT id FROM touched
     UNION SELECT target FROM touched CROSS JOIN withdrawals ON withdrawals.event_id = touched.id
     UNION SELECT target FROM touched CROSS JOIN faults ON faults.event_id = touched.id
-    UNION SELECT target FROM touched CROSS JOIN corrections ON corrections.event_id = touched.id)
+    UNION SELECT target FROM touched CROSS JOIN corrections ON corrections.event_id = touched.id),
+alike AS (
+    SELECT id FROM meant
+    UNION SELECT other.event_id FROM meant CROSS JOIN told_alike ON told_alike.event_id = meant.id
+    CROSS JOIN told_alike AS other ON other.words = told_alike.words)
 SELECT min(events.at_ms, coalesce((SELECT min(moved_ms) FROM corrections
                                    WHERE corrections.target = events.id), events.at_ms)) AS place,
        events.id AS id
-FROM meant CROSS JOIN events ON events.id = meant.id
+FROM alike CROSS JOIN events ON events.id = alike.id
 WHERE events.kind IN ('pass', 'reset', 'round', 'setting') ORDER BY place, events.id LIMIT 1
 """
 """The earliest fact that some events add, change, take back or bring back: what they say, what the
-undos among them undo, and whatever these mean. Wherever it was ever moved to counts."""
+undos among them undo, whatever these mean, and what tells the same. Wherever it was ever moved to
+counts."""
 
 
 def earliest_touched(ledger: Ledger, first: int, last: int, act: int) -> Place | None:

@@ -6,7 +6,7 @@ from tempfile import TemporaryDirectory
 
 from scheduler.errors import LogfileError
 from scheduler.guitar.sequence import notes_in
-from scheduler.ledger.acts import doing
+from scheduler.ledger.doing import doing
 from scheduler.ledger.events import EventIds, SettingChanged
 from scheduler.ledger.logfile import LogLine, parse_log
 from scheduler.ledger.record import Ledger

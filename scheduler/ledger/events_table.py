@@ -6,7 +6,7 @@ from itertools import islice
 from typing import Any
 
 from scheduler.errors import LedgerError
-from scheduler.ledger.schema import KINDS
+from scheduler.ledger.tables_of_acts import KINDS
 
 TABLE_OF_KIND = {
     "pass": "passes",
@@ -64,11 +64,16 @@ def _select(connection: sqlite3.Connection, where: str, values: Sequence[object]
         yield row
 
 
-NOT_OURS = "SELECT id FROM set_aside" + "".join(
-    f" UNION ALL SELECT event_id FROM {table} WHERE target IN (SELECT id FROM set_aside)"
-    for table in ("withdrawals", "faults", "corrections")
-)
-"""What is set aside, and what was said of it: nobody else could take that in."""
+NOT_OURS = """
+WITH RECURSIVE said (event_id, target) AS (
+    SELECT event_id, target FROM withdrawals UNION ALL SELECT event_id, target FROM faults
+    UNION ALL SELECT event_id, target FROM corrections),
+not_ours (id) AS (
+    SELECT id FROM set_aside
+    UNION SELECT said.event_id FROM not_ours CROSS JOIN said ON said.target = not_ours.id)
+SELECT id FROM not_ours
+"""
+"""What is set aside, what was said of it, and what was said of that: nobody could take it in."""
 
 
 def all_events(connection: sqlite3.Connection) -> Iterator[Row]:

@@ -4,33 +4,39 @@ All of it is taken or nothing, as one act.
 """
 
 import sqlite3
+from collections import Counter
 from collections.abc import Sequence
 from typing import NamedTuple
 
 from scheduler.errors import LedgerError, SchedulerError, SettingError
+from scheduler.guitar.neck import FEWEST_STRINGS, MOST_STRINGS
 from scheduler.guitar.patterns import parse_address
-from scheduler.ledger.acts import doing
-from scheduler.ledger.clock import SetRight
+from scheduler.guitar.sequence import notes_in
 from scheduler.ledger.damage import DAMAGE, ledger_error
-from scheduler.ledger.events import Withdrawal, unix_ms_of
+from scheduler.ledger.doing import doing
+from scheduler.ledger.events import unix_ms_of
 from scheduler.ledger.events_table import Row
 from scheduler.ledger.logfile import Problem
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.record_file import UUID_7
-from scheduler.ledger.same_pass import copies_among
 from scheduler.plan.settings import READERS, format_setting, in_present_words
-from scheduler.player.moments import MS_PER_DAY, Moment
+from scheduler.player.moments import FIRST_YEAR, MS_PER_DAY, Moment
+
+NOTES = tuple(
+    {notes_in(strings, coupling=coupling) for strings in range(FEWEST_STRINGS, MOST_STRINGS + 1)}
+    for coupling in (False, True)
+)
+"""How many notes a single and a coupling have on the necks that there are."""
 
 LONGEST_AHEAD_MS = MS_PER_DAY
 """Another machine's clock may be ahead of this one's by so much (our choice)."""
 
 
 class Taken(NamedTuple):
-    """How many events were new and how many known, and what became of a wrong clock's."""
+    """How many events were new, or brought again, and how many known."""
 
     new: int
     known: int
-    clock: SetRight | None = None
 
 
 def problems_of_rows(rows: Sequence[Row], now: Moment, first_line: int = 1) -> list[Problem]:
@@ -42,24 +48,40 @@ def problems_of_rows(rows: Sequence[Row], now: Moment, first_line: int = 1) -> l
         first_line: The line of the first one.
     """
     latest = now.utc_ms + LONGEST_AHEAD_MS
+    corrected = _corrected(rows, latest)
     dated = {row["id"]: row["at_ms"] for row in rows}
-    corrected = {
-        row["target"]
-        for row in rows
-        if row["kind"] == "correction"
-        and row["moved_ms"] <= min(latest, dated.get(row["target"], latest))
-    }
+    sloppy = {row["id"]: not row["clean"] for row in rows if row["kind"] == "pass"}
     found = []
     for line, row in enumerate(rows, start=first_line):
         try:
             _check_time(row, latest, corrected)
             _check_values(row)
-            if row["kind"] == "correction" and row["target"] not in corrected:
+            if row["kind"] == "fault" and not sloppy.get(row["target"], True):
+                msg = f"a fault is of a sloppy pass, and {row['target']} was clean"
+                raise ValueError(msg)
+            if row["kind"] == "correction" and row["moved_ms"] > min(
+                latest, dated.get(row["target"], latest)
+            ):
                 msg = f"event {row['target']} is moved to a later time, or ahead of the clock"
                 raise ValueError(msg)
         except (SchedulerError, ValueError) as problem:
             found.append(Problem(line, str(problem)))
     return found
+
+
+def _corrected(rows: Sequence[Row], latest_ms: int) -> set[str]:
+    """The events whose times a correction that stands has set right."""
+    balance = Counter(row["target"] for row in rows if row["kind"] == "undo" and not row["redone"])
+    balance.subtract(row["target"] for row in rows if row["kind"] == "undo" and row["redone"])
+    there = [row for row in rows if balance[row["entry"]] <= 0]
+    withdrawn = {row["target"] for row in there if row["kind"] == "withdrawal"}
+    return {
+        row["target"]
+        for row in there
+        if row["kind"] == "correction"
+        and row["moved_ms"] <= latest_ms
+        and row["id"] not in withdrawn
+    }
 
 
 def _check_time(row: Row, latest_ms: int, corrected: set[str]) -> None:
@@ -77,18 +99,28 @@ def _check_time(row: Row, latest_ms: int, corrected: set[str]) -> None:
 
 
 def _check_values(row: Row) -> None:
-    """Check what the file's own rules can't: values of settings, items of rounds."""
-    if row["kind"] == "setting":
-        in_present_words(row["name"], row["value"])
-    if row["kind"] == "setting" and row["name"] in READERS:
-        name, value = row["name"], row["value"]
-        written = format_setting(READERS[name](value))
-        if written != value:
-            msg = f"the setting {name} is written {written!r}, not {value!r}"
-            raise SettingError(msg)
-    if row["kind"] == "round":
-        for word in row["items"].split():
-            parse_address(word)
+    """Check what the file's own rules can't: settings, items of rounds, notes, years."""
+    match row["kind"]:
+        case "setting":
+            name, value = in_present_words(row["name"], row["value"])
+            if row["name"] in READERS and format_setting(READERS[name](value)) != value:
+                written = format_setting(READERS[name](value))
+                msg = f"the setting {name} is written {written!r}, not {value!r}"
+                raise SettingError(msg)
+        case "round":
+            for word in row["items"].split():
+                parse_address(word)
+        case "correction":
+            if Moment(row["moved_ms"], 0).date.year < FIRST_YEAR:
+                msg = f"event {row['target']} is moved to before {FIRST_YEAR}"
+                raise ValueError(msg)
+        case "pass":
+            if not row["note"].isprintable():
+                msg = f"a note holds a character that can't be shown: {row['note']!r}"
+                raise ValueError(msg)
+            if row["notes"] not in NOTES[row["coupling"]]:
+                msg = f"no neck has an item of {row['notes']} notes there"
+                raise ValueError(msg)
 
 
 def check_player(ledger: Ledger, rows: Sequence[Row], *, is_same: bool) -> None:
@@ -141,19 +173,11 @@ def take_in(
         LedgerError: An event is known with other content, a row breaks the schema's rules, or
             the file can't be written.
     """
-    new, clock = 0, None
+    new = 0
     try:
         with doing(ledger, what, now) as act:
             check_player(ledger, rows, is_same=is_same_player)
             new = act.take(rows)
-            played = [row["at_ms"] for row in rows if row["kind"] == "pass"]
-            if new and played:
-                # A pass that was moved may be dated anywhere.
-                since = 0 if ledger.amendments.moved else min(played)
-                copies = copies_among(ledger.passes(since))
-                if copies:
-                    act.add([Withdrawal(act.ids.next(), act.moment, each) for each in copies])
-                    clock = act.clock
             if ledger.rows("PRAGMA foreign_key_check"):
                 msg = "an event refers to one that isn't there: nothing was taken"
                 raise LedgerError(msg)
@@ -163,7 +187,7 @@ def take_in(
         pass
     except (LedgerError, sqlite3.IntegrityError, *DAMAGE) as problem:
         raise _told(ledger, problem) from problem
-    return Taken(new, len(rows) - new, clock)
+    return Taken(new, len(rows) - new)
 
 
 def _told(ledger: Ledger, problem: Exception) -> LedgerError:

@@ -9,112 +9,10 @@ from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
 from scheduler.ledger.events import EventIds
+from scheduler.ledger.tables import DERIVED, NO_CHANGES, RECORD
+from scheduler.ledger.tables_of_acts import ACTS, ALIKE, DERIVED_NOW, KINDS, RECORD_OF_ACTS
 
 migrations = Migrations("ledger")
-
-RECORD = """
-CREATE TABLE events (
-    seq INTEGER PRIMARY KEY,
-    id TEXT NOT NULL UNIQUE CHECK (length(id) = 36),
-    kind TEXT NOT NULL CHECK (kind IN ('pass', 'reset', 'round', 'setting', 'withdrawal')),
-    at_ms INTEGER NOT NULL CHECK (at_ms > 0),
-    offset_minutes INTEGER NOT NULL CHECK (offset_minutes BETWEEN -1440 AND 1440),
-    entry TEXT NOT NULL CHECK (length(entry) = 36),
-    UNIQUE (id, kind)
-) STRICT;
-CREATE INDEX events_in_time ON events (at_ms, id);
-CREATE INDEX events_by_entry ON events (entry);
-CREATE TABLE passes (
-    event_id TEXT PRIMARY KEY,
-    kind TEXT NOT NULL DEFAULT 'pass' CHECK (kind = 'pass'),
-    box INTEGER NOT NULL CHECK (box BETWEEN 1 AND 5),
-    coupling INTEGER NOT NULL CHECK (coupling IN (0, 1)),
-    direction TEXT NOT NULL CHECK (direction IN ('asc', 'desc')),
-    stroke TEXT NOT NULL CHECK (stroke IN ('down', 'up')),
-    fret INTEGER NOT NULL CHECK (fret BETWEEN 0 AND 36),
-    notes INTEGER NOT NULL CHECK (notes BETWEEN 6 AND 200),
-    tempo REAL NOT NULL CHECK (tempo BETWEEN 20 AND 400),
-    notes_per_beat INTEGER NOT NULL CHECK (notes_per_beat IN (3, 4, 6)),
-    clean INTEGER NOT NULL CHECK (clean IN (0, 1)),
-    errors INTEGER,
-    fault TEXT CHECK (fault IN ('ringing', 'sync', 'notes')),
-    note TEXT NOT NULL DEFAULT '' CHECK (length(note) <= 500),
-    CHECK (CASE clean WHEN 1 THEN errors IS 0 AND fault IS NULL
-           ELSE errors IS NULL OR errors BETWEEN 1 AND 999 END),
-    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
-) STRICT;
-CREATE INDEX passes_by_item ON passes (box, coupling, direction, stroke, fret);
-CREATE TABLE resets (
-    event_id TEXT PRIMARY KEY,
-    kind TEXT NOT NULL DEFAULT 'reset' CHECK (kind = 'reset'),
-    box INTEGER NOT NULL CHECK (box BETWEEN 1 AND 5),
-    coupling INTEGER NOT NULL CHECK (coupling IN (0, 1)),
-    direction TEXT NOT NULL CHECK (direction IN ('asc', 'desc')),
-    stroke TEXT NOT NULL CHECK (stroke IN ('down', 'up')),
-    fret INTEGER NOT NULL CHECK (fret BETWEEN 0 AND 36),
-    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
-) STRICT;
-CREATE TABLE rounds (
-    event_id TEXT PRIMARY KEY,
-    kind TEXT NOT NULL DEFAULT 'round' CHECK (kind = 'round'),
-    number INTEGER NOT NULL CHECK (number BETWEEN 1 AND 9999),
-    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
-) STRICT;
-CREATE TABLE settings (
-    event_id TEXT PRIMARY KEY,
-    kind TEXT NOT NULL DEFAULT 'setting' CHECK (kind = 'setting'),
-    name TEXT NOT NULL CHECK (length(name) BETWEEN 1 AND 40),
-    value TEXT NOT NULL CHECK (length(value) <= 200),
-    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
-) STRICT;
-CREATE TABLE withdrawals (
-    event_id TEXT PRIMARY KEY,
-    kind TEXT NOT NULL DEFAULT 'withdrawal' CHECK (kind = 'withdrawal'),
-    target TEXT NOT NULL REFERENCES events (id) CHECK (target <> event_id),
-    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
-) STRICT;
-CREATE INDEX withdrawals_by_target ON withdrawals (target);
-CREATE VIEW pass_log AS
-SELECT strftime('%Y-%m-%dT%H:%M:%S', at_ms / 1000 + 60 * offset_minutes, 'unixepoch')
-           AS played_at_local,
-       box || CASE WHEN coupling THEN '+' || (box % 5 + 1) ELSE '' END
-           || ':' || direction || ':' || stroke || ':' || fret AS item,
-       tempo, notes_per_beat, clean, errors, fault, note, id
-FROM events JOIN passes ON passes.event_id = events.id
-WHERE id NOT IN (SELECT target FROM withdrawals)
-ORDER BY at_ms, id;
-"""
-
-DERIVED = """
-CREATE TABLE checkpoints (
-    name TEXT PRIMARY KEY,
-    seq INTEGER NOT NULL,
-    body TEXT NOT NULL,
-    digest TEXT NOT NULL
-) STRICT;
-CREATE TABLE plans (
-    day INTEGER PRIMARY KEY,
-    made_at_ms INTEGER NOT NULL,
-    body TEXT NOT NULL
-) STRICT;
-CREATE TABLE done (
-    day INTEGER NOT NULL REFERENCES plans (day) ON DELETE CASCADE,
-    block INTEGER NOT NULL CHECK (block >= 1),
-    event_id TEXT NOT NULL REFERENCES events (id),
-    PRIMARY KEY (day, block, event_id)
-) STRICT;
-"""
-
-NO_CHANGES = """
-CREATE TRIGGER {table}_stay BEFORE UPDATE ON {table}
-BEGIN SELECT RAISE(ABORT, 'the record is only added to'); END;
-CREATE TRIGGER {table}_are_kept BEFORE DELETE ON {table}
-BEGIN SELECT RAISE(ABORT, 'the record is only added to'); END;
-CREATE TRIGGER {table}_once BEFORE INSERT ON {table}
-WHEN EXISTS (SELECT 1 FROM {table} WHERE {key} = NEW.{key})
-BEGIN SELECT RAISE(ABORT, 'the record is only added to'); END;
-"""
-"""The third keeps INSERT OR REPLACE from changing a row by the back door."""
 
 
 @migrations()
@@ -122,8 +20,7 @@ def m001_record(db: Database) -> None:
     """The events and what belongs to each kind, never changed once written."""
     db.executescript(RECORD)
     for table in ("events", "passes", "resets", "rounds", "settings", "withdrawals"):
-        key = "id" if table == "events" else "event_id"
-        db.executescript(NO_CHANGES.format(table=table, key=key))
+        _only_add_to(db, table)
 
 
 @migrations()
@@ -141,149 +38,6 @@ def m003_rounds_of_some_items(db: Database) -> None:
     )
 
 
-KINDS = (
-    "pass", "reset", "round", "setting", "withdrawal", "player", "fault", "correction", "undo",
-)  # fmt: skip
-"""The kinds of events since version 4."""
-
-RECORD_OF_ACTS = """
-CREATE TABLE events_now (
-    seq INTEGER PRIMARY KEY,
-    id TEXT NOT NULL UNIQUE CHECK (length(id) = 36),
-    kind TEXT NOT NULL CHECK (kind IN ({kinds})),
-    at_ms INTEGER NOT NULL CHECK (at_ms > 0),
-    offset_minutes INTEGER NOT NULL CHECK (offset_minutes BETWEEN -1440 AND 1440),
-    entry TEXT NOT NULL CHECK (length(entry) = 36),
-    UNIQUE (id, kind)
-) STRICT;
-INSERT INTO events_now SELECT seq, id, kind, at_ms, offset_minutes, entry FROM events;
-DROP VIEW pass_log;
-DROP TABLE events;
-ALTER TABLE events_now RENAME TO events;
-CREATE INDEX events_in_time ON events (at_ms, id);
-CREATE INDEX events_by_entry ON events (entry);
-CREATE TABLE players (
-    event_id TEXT PRIMARY KEY,
-    kind TEXT NOT NULL DEFAULT 'player' CHECK (kind = 'player'),
-    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
-) STRICT;
-CREATE TABLE faults (
-    event_id TEXT PRIMARY KEY,
-    kind TEXT NOT NULL DEFAULT 'fault' CHECK (kind = 'fault'),
-    target TEXT NOT NULL REFERENCES passes (event_id),
-    fault TEXT NOT NULL CHECK (fault IN ('ringing', 'sync', 'notes')),
-    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
-) STRICT;
-CREATE INDEX faults_by_target ON faults (target);
-CREATE TABLE corrections (
-    event_id TEXT PRIMARY KEY,
-    kind TEXT NOT NULL DEFAULT 'correction' CHECK (kind = 'correction'),
-    target TEXT NOT NULL REFERENCES events (id) CHECK (target <> event_id),
-    moved_ms INTEGER NOT NULL CHECK (moved_ms > 0),
-    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
-) STRICT;
-CREATE INDEX corrections_by_target ON corrections (target);
-CREATE TABLE undos (
-    event_id TEXT PRIMARY KEY,
-    kind TEXT NOT NULL DEFAULT 'undo' CHECK (kind = 'undo'),
-    target TEXT NOT NULL CHECK (length(target) = 36),
-    redone INTEGER NOT NULL CHECK (redone IN (0, 1)),
-    FOREIGN KEY (event_id, kind) REFERENCES events (id, kind)
-) STRICT;
-CREATE INDEX undos_by_target ON undos (target);
-"""
-"""An undo's target is an entry; `redone` says that the entry is brought back again."""
-
-ACTS = """
-CREATE TABLE acts (
-    number INTEGER PRIMARY KEY,
-    what TEXT NOT NULL,
-    at_ms INTEGER NOT NULL,
-    offset_minutes INTEGER NOT NULL,
-    first_seq INTEGER NOT NULL,
-    last_seq INTEGER NOT NULL,
-    undone INTEGER UNIQUE,
-    redoable INTEGER NOT NULL DEFAULT 1 CHECK (redoable IN (0, 1)),
-    CHECK (first_seq <= last_seq + 1)
-) STRICT;
-CREATE INDEX acts_taken_back ON acts (number) WHERE undone IS NOT NULL;
-CREATE TABLE brought_again (
-    event_id TEXT NOT NULL REFERENCES events (id),
-    act INTEGER NOT NULL REFERENCES acts (number) ON UPDATE CASCADE,
-    PRIMARY KEY (act, event_id)
-) STRICT, WITHOUT ROWID;
-CREATE INDEX brought_again_by_event ON brought_again (event_id);
-CREATE VIEW set_aside AS
-SELECT events.id AS id
-FROM acts CROSS JOIN events ON events.seq BETWEEN acts.first_seq AND acts.last_seq
-WHERE acts.undone IS NOT NULL AND acts.what IN ('import', 'merge') AND NOT EXISTS (
-    SELECT 1 FROM brought_again CROSS JOIN acts AS later ON later.number = brought_again.act
-    WHERE brought_again.event_id = events.id AND later.undone IS NULL);
-CREATE VIEW undone_entries AS
-SELECT target AS entry FROM undos WHERE event_id NOT IN (SELECT id FROM set_aside)
-GROUP BY target HAVING sum(1 - 2 * redone) > 0;
-CREATE VIEW gone AS
-SELECT id FROM set_aside
-UNION ALL
-SELECT withdrawals.target FROM withdrawals CROSS JOIN events ON events.id = withdrawals.event_id
-WHERE events.id NOT IN (SELECT id FROM set_aside)
-AND events.entry NOT IN (SELECT entry FROM undone_entries)
-UNION ALL
-SELECT events.id FROM undone_entries CROSS JOIN events ON events.entry = undone_entries.entry;
-CREATE VIEW moved AS
-SELECT target AS id, min(events.at_ms, min(moved_ms)) AS at_ms
-FROM corrections JOIN events ON events.id = target
-WHERE event_id NOT IN (SELECT id FROM gone) GROUP BY target;
-CREATE VIEW pass_log AS
-SELECT strftime('%Y-%m-%dT%H:%M:%S',
-                coalesce(moved.at_ms, events.at_ms) / 1000 + 60 * offset_minutes, 'unixepoch')
-           AS played_at_local,
-       box || CASE WHEN coupling THEN '+' || (box % 5 + 1) ELSE '' END
-           || ':' || direction || ':' || stroke || ':' || fret AS item,
-       tempo, notes_per_beat, clean, errors,
-       coalesce((SELECT faults.fault FROM faults WHERE target = events.id
-                 AND faults.event_id NOT IN (SELECT id FROM gone)
-                 ORDER BY faults.event_id DESC LIMIT 1), passes.fault) AS fault,
-       note, events.id
-FROM events JOIN passes ON passes.event_id = events.id LEFT JOIN moved ON moved.id = events.id
-WHERE events.id NOT IN (SELECT id FROM gone)
-ORDER BY coalesce(moved.at_ms, events.at_ms), events.id;
-"""
-"""Acts are numbered in the order in which they were last done here; what they added lies between
-two numbers of entry. A new act leaves what is undone undone. `set_aside`: brought by takings-in
-that were all undone. `gone`: what doesn't stand. `moved`: what a wrong clock had dated."""
-
-DERIVED_NOW = """
-DROP TABLE done;
-DROP TABLE plans;
-DROP TABLE checkpoints;
-CREATE TABLE checkpoints (
-    name TEXT PRIMARY KEY,
-    last_ms INTEGER NOT NULL,
-    last_id TEXT NOT NULL,
-    body TEXT NOT NULL,
-    digest TEXT NOT NULL
-) STRICT;
-CREATE TABLE plans (
-    number INTEGER PRIMARY KEY,
-    day INTEGER NOT NULL,
-    made_at_ms INTEGER NOT NULL,
-    made_for TEXT NOT NULL,
-    settings TEXT NOT NULL,
-    body TEXT NOT NULL
-) STRICT;
-CREATE INDEX plans_by_day ON plans (day);
-CREATE TABLE played_for (
-    plan INTEGER NOT NULL REFERENCES plans (number) ON DELETE CASCADE,
-    block INTEGER NOT NULL CHECK (block >= 1),
-    event_id TEXT NOT NULL REFERENCES events (id),
-    PRIMARY KEY (plan, block, event_id)
-) STRICT;
-"""
-"""A plan knows the round and neck it was made for, and the settings; `played_for`: which passes
-were played for which of its blocks."""
-
-
 @migrations()
 def m004_acts(db: Database) -> None:
     """Acts that are undone whole, a player's id, corrected times, faults said afterwards."""
@@ -293,8 +47,19 @@ def m004_acts(db: Database) -> None:
     db.executescript(DERIVED_NOW)
     _know_player(db)
     for table in ("events", "players", "faults", "corrections", "undos"):
-        key = "id" if table == "events" else "event_id"
-        db.executescript(NO_CHANGES.format(table=table, key=key))
+        _only_add_to(db, table)
+
+
+@migrations()
+def m005_copies(db: Database) -> None:
+    """What a log told counts while what it told of doesn't; 1 and 2 notes a beat."""
+    db.executescript(ALIKE)
+    _only_add_to(db, "passes")
+
+
+def _only_add_to(db: Database, table: str) -> None:
+    key = "id" if table == "events" else "event_id"
+    db.executescript(NO_CHANGES.format(table=table, key=key))
 
 
 def _know_player(db: Database) -> None:
@@ -312,5 +77,5 @@ def _know_player(db: Database) -> None:
     db.execute("INSERT INTO players (event_id) VALUES (?)", [player])
 
 
-SCHEMA_VERSION = 4
+SCHEMA_VERSION = 5
 """The number of migrations; the file keeps it as PRAGMA user_version."""

@@ -13,6 +13,10 @@ MOST_NOTE = 500
 """Characters of a note."""
 
 
+LAST_ROUND = 9999
+"""No player goes round more often."""
+
+
 def check_note(text: str) -> str:
     """Give a note back if it isn't too long.
 

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
 
-from scheduler.ledger.acts import Doing, doing
 from scheduler.ledger.clock import SetRight
+from scheduler.ledger.doing import Doing, doing
 from scheduler.practice.practice import Practice
 
 
@@ -38,5 +38,17 @@ def tell_clock(practice: Practice, clock: SetRight) -> None:
         last = date.fromordinal(clock.now.day)
         practice.tell(
             f"the clock says {day}, but the record goes on to {last}: this counts as done after "
-            "that; set the clock right"
+            "that; set the clock right, or if it is right: upneck check --clock-is-right"
         )
+
+
+def say_clock_is_right(practice: Practice) -> int:
+    """Set right what is dated later than the clock, as an act; how many events that is.
+
+    Raises:
+        LedgerError: The file can't be written.
+    """
+    with doing(practice.ledger, "clock", practice.now, clock_is_right=True) as being_done:
+        being_done.correct()
+    practice.look_again()
+    return len(being_done.clock.moved)

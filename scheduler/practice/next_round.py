@@ -6,7 +6,7 @@ from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.ledger.acts import MEANWHILE
 from scheduler.ledger.events import Event, SettingChanged
 from scheduler.plan.settings import with_values
-from scheduler.player.facts import RoundStarted
+from scheduler.player.facts import LAST_ROUND, RoundStarted
 from scheduler.player.standing import Standing
 from scheduler.practice.act import act
 from scheduler.practice.practice import Practice
@@ -54,6 +54,9 @@ def begin_next_round(
             f"round {report.number} is not finished, {report.clean} of {report.total} items are "
             "clean: --yes begins the next one all the same"
         )
+        raise RecordError(msg)
+    if report.number >= LAST_ROUND:
+        msg = f"round {report.number} is the last that there is: take it back with upneck undo"
         raise RecordError(msg)
     only = weak_or_stale(practice) if only_weak else ()
     values: dict[str, object] = {} if floor_tempo is None else {"floor_tempo": float(floor_tempo)}

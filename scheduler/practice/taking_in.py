@@ -6,14 +6,14 @@ from dataclasses import dataclass
 
 from scheduler.errors import LedgerError
 from scheduler.ledger.backup import keep_copy
+from scheduler.ledger.doing import news_among
 from scheduler.ledger.events_table import Row
 from scheduler.ledger.intake import Taken, check_player, problems_of_rows, take_in
 from scheduler.ledger.logfile import LogLine, Problem, parse_log
 from scheduler.ledger.merge import SettingClash, setting_clashes
 from scheduler.ledger.record_file import Reading, read_record
-from scheduler.ledger.same_pass import rows_of_log
+from scheduler.ledger.same_pass import dated_elsewhere, rows_of_log
 from scheduler.player.moments import MS_PER_DAY
-from scheduler.practice.act import tell_clock
 from scheduler.practice.practice import Practice
 from scheduler.practice.settings import changed_words
 
@@ -62,16 +62,14 @@ def take_file(practice: Practice, text: str, *, dry_run: bool, is_same_player: b
 def _take(
     practice: Practice, what: str, rows: Sequence[Row], *, is_same_player: bool, dry_run: bool
 ) -> Taken:
-    """Take in events as one act, after a backup."""
+    """Take in events as one act, after a backup if any of them is news."""
     ledger = practice.ledger
     check_player(ledger, rows, is_same=is_same_player)
-    if rows and not dry_run:
+    if not dry_run and any(news_among(ledger, rows)):
         keep_copy(ledger.db.conn, ledger.path, what)
     taken = take_in(
         ledger, what, rows, practice.now, dry_run=dry_run, is_same_player=is_same_player
     )
-    if taken.clock is not None:
-        tell_clock(practice, taken.clock)
     practice.look_again()
     return taken
 
@@ -89,7 +87,10 @@ def _record(practice: Practice, text: str) -> tuple[Reading, int]:
 def _log(practice: Practice, text: str) -> tuple[Reading, int]:
     latest = practice.now._replace(utc_ms=practice.now.utc_ms + MS_PER_DAY)
     lines, problems = parse_log(io.StringIO(text, newline=""), latest)
-    rows, known = rows_of_log(lines, practice.ledger.passes(), practice.neck.strings)
+    ledger = practice.ledger
+    rows, known = rows_of_log(
+        lines, ledger.passes(), practice.neck.strings, dated_elsewhere(ledger)
+    )
     return Reading(rows, problems, known), _beyond(practice, lines)
 
 

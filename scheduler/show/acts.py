@@ -9,6 +9,7 @@ from scheduler.show.words import boxes, count, day_words, fret_words
 
 ACT_WORDS = {
     "record": "record", "play": "pass in play", "fault": "fault said in play", "reset": "reset",
+    "clock": "clock set right",
     "round": "beginning of a round", "setup": "change of settings", "tab": "choice of fingers",
     "import": "import", "merge": "merge", "demo": "beginning of the demo",
 }  # fmt: skip
@@ -59,7 +60,7 @@ def undone_words(undone: Undone, now: Moment) -> str:
         said.append(act_words(undone.what))
     if undone.passes:
         said.append(count(undone.passes, "pass", "passes"))
-    elif undone.what in {"reset", "fault"}:
+    elif undone.what in {"reset", "fault", "clock"}:
         said.append(act_words(undone.what))
     if undone.items:
         said.append(place_words(undone.items))

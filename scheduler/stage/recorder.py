@@ -1,7 +1,9 @@
 """What is played on the stage, recorded through the practice: every verdict is an act on disk."""
 
+from contextlib import suppress
 from typing import NamedTuple
 
+from scheduler.errors import RecordError
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.ledger.acts import Act
 from scheduler.ledger.plans import KeptPlan
@@ -67,8 +69,10 @@ class Recorder:
             return False
         self.practice.now = now
         for act in reversed(self.verdicts.pop().acts):
-            # What another program did meanwhile is not what is taken back.
-            undo(self.practice, act, only_last=False)
+            # What another program did meanwhile is not what is taken back; it may have taken this
+            # back itself.
+            with suppress(RecordError):
+                undo(self.practice, act, only_last=False)
         return True
 
     def suggested(self, step: Step, now: Moment) -> BeatsPerMinute:

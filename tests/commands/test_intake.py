@@ -29,6 +29,9 @@ def a_record(run: Run, *, corrected: bool = False) -> dict[str, list[dict[str, o
 
 WRONG = [
     ("correction", {"moved_ms": 7_000_000_000_000}, "moved to a later time"),
+    ("correction", {"moved_ms": 1}, "moved to before 1971"),
+    ("pass", {"note": "\x1b[2J"}, "can't be shown"),
+    ("pass", {"notes": 25}, "no neck has an item of 25 notes"),
     ("correction", {"moved_ms": "soon"}, "moved_ms is a whole number"),
     ("pass", {"id": "ffffffff-ffff-4fff-bfff-ffffffffffff"}, "no id"),
     ("pass", {"id": "ffffffff-ffff-7fff-bfff-ffffffffffff"}, "ahead of the clock"),
@@ -308,3 +311,70 @@ def test_a_fault_said_after_a_log_was_written_doubles_nothing(
     run(*other, "merge", str(ledger_file), "--same-player")
     assert run(*other, "export").out == run("export").out
     assert "sync" in run("export").out
+
+
+def test_a_fault_of_a_clean_pass_is_refused_in_the_file_and_beside_the_ledgers_pass(
+    run: Run, tmp_path: Path
+) -> None:
+    whole = a_record(run)
+    clean = next(e for e in whole["events"] if e.get("clean") is True)
+    event_id = "019abc00-0000-7000-8000-000000000001"
+    fault = {
+        "id": event_id, "kind": "fault", "at": NOON, "entry": event_id,
+        "target": clean["id"], "fault": "sync",
+    }  # fmt: skip
+    for events in ([*whole["events"], fault], [fault]):
+        (tmp_path / "record.json").write_text(json.dumps({**whole, "events": events}))
+        done = run("import", str(tmp_path / "record.json"), "--same-player")
+        assert (done.code, "a fault is of a sloppy pass" in done.err) == (1, True)
+    assert run("check").code == 0
+
+
+def test_the_last_round_that_there_is_has_no_next_one(run: Run, tmp_path: Path) -> None:
+    whole = a_record(run)
+    event_id = "019abc00-0000-7000-8000-000000000001"
+    whole["events"].append({
+        "id": event_id, "kind": "round", "at": NOON, "entry": event_id, "number": 9999, "items": "",
+    })  # fmt: skip
+    (tmp_path / "record.json").write_text(json.dumps(whole))
+    run("import", str(tmp_path / "record.json"))
+    done = run("round", "--next", "--yes")
+
+    assert (done.code, done.err.count("\n")) == (1, 1)
+    assert "round 9999 is the last" in done.err
+    assert run("undo").code == 0
+    assert run("round", "--next", "--yes").code == 0
+
+
+def test_what_brings_nothing_makes_no_backup(run: Run, tmp_path: Path, ledger_file: Path) -> None:
+    a_record(run)
+    run("export", "-o", str(tmp_path / "log.csv"))
+    run("export", "--format", "json", "-o", str(tmp_path / "record.json"))
+    other = another(run, tmp_path / "other.db")
+    run(*other, "import", str(tmp_path / "record.json"))
+    for name in ("log.csv", "record.json", "other.db"):
+        words = ("merge",) if name == "other.db" else ("import",)
+        assert run(*words, str(tmp_path / name)).code == 0
+
+    assert not (ledger_file.parent / "backups").exists()
+    run(*other, "record", "2:asc:down:1", "clean", "--tempo", "60")
+    run("merge", other[1])
+    assert len(list((ledger_file.parent / "backups").iterdir())) == 1
+
+
+def test_an_undo_of_what_had_set_the_clock_right_leaves_nothing_that_is_taken(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", at="2026-11-24T19:00:00+01:00")
+    run("record", "1:asc:down:2", "clean", "--tempo", "60", at="2031-03-03T20:00:00+01:00")
+    run("record", "1:asc:down:3", "clean", "--tempo", "60")
+    run("undo")
+    other = another(run, tmp_path / "other.db")
+    checked = run("check")
+    done = run(*other, "merge", str(ledger_file))
+
+    assert (done.code, "ahead of the clock" in done.err) == (1, True)
+    assert "the next that is recorded here sets it right" in checked.out
+    run("record", "1:asc:down:4", "clean", "--tempo", "60")
+    assert run("check").code == 0
+    assert run(*other, "merge", str(ledger_file)).code == 0

@@ -276,11 +276,25 @@ def test_the_ledger_can_lie_elsewhere_where_setup_made_it(
     typo = run(*other, "record", "1:asc:down:1", "clean", "--tempo", "60")
     assert (typo.code, typo.err.count("\n")) == (1, 1)
     assert "there is no ledger" in typo.err
+    refused = run(*other, "setup")
+    assert (refused.code, refused.err.count("\n")) == (1, 1)
+    assert "make the folder first" in refused.err
     assert not (tmp_path / "elsewhere").exists()
+    (tmp_path / "elsewhere").mkdir()
     run(*other, "setup")
 
     assert run(*other, "record", "1:asc:down:1", "clean", "--tempo", "60").code == 0
     assert not ledger_file.exists()
+
+
+@pytest.mark.parametrize(
+    "words", [("--frets", "99"), ("--lowest-fret", "12", "--frets", "12"), ("--days", "never")]
+)
+def test_settings_that_are_refused_make_no_ledger(
+    run: Run, ledger_file: Path, words: tuple[str, ...]
+) -> None:
+    assert run("setup", *words).code == 2
+    assert not ledger_file.parent.exists()
 
 
 @pytest.mark.parametrize("command", ["today", "calendar", "round", "items"])

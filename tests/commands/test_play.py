@@ -172,6 +172,22 @@ def test_a_fault_is_said_and_a_verdict_taken_back(terminal: Terminal, home: Path
     assert terminal.end() == 0
 
 
+@pytest.mark.parametrize("elsewhere", [("undo", "redo"), ("undo",)], ids=" ".join)
+def test_what_another_terminal_undid_meanwhile_is_taken_back_once(
+    terminal: Terminal, home: Path, run: Run, elsewhere: tuple[str, ...]
+) -> None:
+    terminal.begin_and_judge(b"2", "sloppy: again")
+    for command in elsewhere:
+        assert run(command).code == 0
+    terminal.send(b"u")
+    terminal.read_until("taken back")
+    assert passes(home) == []
+    terminal.begin_and_judge(b"2", "sloppy: again")
+    assert len(passes(home)) == 1
+    terminal.send(b"q")
+    assert terminal.end() == 0
+
+
 def test_a_key_byte_by_byte_and_a_held_pedal_count_once(terminal: Terminal, home: Path) -> None:
     terminal.send(b" ")
     terminal.read_until("play ")

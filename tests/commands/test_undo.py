@@ -313,3 +313,82 @@ def test_two_programs_dont_record_the_same_block(
     assert "meanwhile" in done.err
     assert run("export").out.count("\n") == 20
     assert ledger_file.exists()
+
+
+def test_a_pass_that_a_log_told_elsewhere_is_never_lost(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    """Recorded here, told to another machine by a log, taken back, and told again."""
+    other = another(run, tmp_path / "other.db")
+    log = str(tmp_path / "log.csv")
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    run("export", "-o", log)
+    run(*other, "import", log)
+    run(*other, "merge", str(ledger_file), "--same-player", at=LATER)
+    assert run(*other, "export").out.count("\n") == 2
+    run("undo", at=LATER)
+    run("import", log, at=LATER)
+    run("merge", other[1], at=LATER)
+
+    for words in ((), other):
+        assert run(*words, "export", at=LATER).out.count("\n") == 2
+    run(*other, "merge", str(ledger_file), at=LATER)
+    assert run(*other, "export", at=LATER).out == run("export", at=LATER).out
+    assert run(*other, "import", log, at=LATER).out.startswith("0 taken")
+
+
+def test_the_log_counts_again_when_the_merge_that_brought_its_passes_is_undone(
+    run: Run, tmp_path: Path
+) -> None:
+    other = another(run, tmp_path / "other.db")
+    run(*other, "record", "1:any:down:1-5", "clean", "--tempo", "60")
+    run(*other, "export", "-o", str(tmp_path / "log.csv"))
+    run("import", str(tmp_path / "log.csv"))
+    before = run("item", "1:asc:down:1", "--json", at=LATER).json
+    run("merge", other[1], "--same-player")
+    merged = run("item", "1:asc:down:1", "--json", at=LATER).json
+    run("undo")
+
+    assert len(merged["passes"]) == 1
+    assert merged["passes"] != before["passes"]
+    assert run("item", "1:asc:down:1", "--json", at=LATER).json == before
+    assert run("check").code == 0
+
+
+@pytest.mark.parametrize("tempo", ["81.99999999999999", "82"])
+def test_one_log_on_two_necks_and_to_other_digits_counts_once(
+    run: Run, tmp_path: Path, tempo: str
+) -> None:
+    other = another(run, tmp_path / "other.db")
+    run(*other, "setup", "--tuning", "B1 E2 A2 D3 G3 B3 E4")
+    for words, told in (((), tempo), (other, "82")):
+        log = tmp_path / "log.csv"
+        log.write_text(f"{HEAD}\n2026-11-20T19:30:00+01:00,4:asc:down:1,{told},3,1,0,,\n")
+        assert run(*words, "import", str(log)).out.startswith("1 taken")
+    assert run("merge", other[1], "--same-player").code == 0
+    assert run(*other, "merge", str(tmp_path / "mine.db")).code == 1
+    run("export", "--format", "json", "-o", str(tmp_path / "mine.json"))
+    assert run(*other, "import", str(tmp_path / "mine.json"), "--same-player").code == 0
+
+    for words in ((), other):
+        assert run(*words, "export").out.count("\n") == 2
+        assert run(*words, "check").code == 0
+
+
+def test_what_another_machine_undid_can_be_undone_here_once_the_merge_is_undone(
+    run: Run, tmp_path: Path
+) -> None:
+    """A copied ledger file carries its acts: the same act may be undone on both machines."""
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    copy = tmp_path / "copy.db"
+    run("backup", "-o", str(copy))
+    run("--ledger", str(copy), "undo")
+    run("merge", str(copy), at=LATER)
+    assert run("export").out.count("\n") == 1
+    run("undo", at=LATER)
+    assert run("export").out.count("\n") == 2
+
+    assert run("undo", at=LATER).out.startswith("undone: 1 pass")
+    assert run("export").out.count("\n") == 1
+    assert run("redo", at=LATER).code == 0
+    assert run("export").out.count("\n") == 2

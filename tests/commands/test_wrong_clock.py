@@ -5,11 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.ledger.clock import Dated, set_right
+from scheduler.ledger.clock import NOTHING_BEFORE, Before, Dated, set_right
 from scheduler.player.moments import MS_PER_DAY, Moment
 from tests.conftest import Run, another
 
 BEFORE, AHEAD = "2026-11-24T19:00:00+01:00", "2031-03-03T20:{:02d}:00+01:00"
+HEAD = "played_at,item,tempo,notes_per_beat,clean,errors,fault,note"
 AFTER, NEXT = "2026-11-26T19:00:00+01:00", "2026-11-27T19:00:00+01:00"
 
 
@@ -117,6 +118,121 @@ def test_a_clock_that_is_behind_moves_nothing_of_a_long_record(run: Run) -> None
     assert sum(bool(day["passes"]) for day in days) == 15
 
 
+YEARS_BEHIND = "2019-01-01T19:00:00+01:00"
+
+
+@pytest.mark.parametrize("days", [1, 2, 3])
+def test_an_act_under_a_clock_that_is_years_behind_moves_nothing(
+    run: Run, tmp_path: Path, days: int
+) -> None:
+    (tmp_path / "log.csv").write_text(
+        f"{HEAD}\n2018-05-05T10:00:00+01:00,4:asc:down:1,60,3,1,0,,\n"
+    )
+    run("import", str(tmp_path / "log.csv"), at="2026-11-20T18:00:00+01:00")
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", "--at", "2018-06-01T10:00:00",
+        at="2026-11-20T18:30:00+01:00")  # fmt: skip
+    for day in range(days):
+        run("record", "1:asc:down:2", "clean", "--tempo", "60", at=f"2026-11-2{day}T19:00:00+01:00")
+    before = run("export", at=AFTER).out
+    done = run("record", "1:asc:down:3", "clean", "--tempo", "60", at=YEARS_BEHIND)
+
+    assert "counts as done after that" in done.err
+    assert "check --clock-is-right" in done.err
+    assert run("export", at=AFTER).out.startswith(before)
+    run("record", "1:asc:down:4", "clean", "--tempo", "60", at=AFTER)
+    assert run("check", at=AFTER).code == 0
+
+
+def test_what_was_dated_by_hand_under_a_clock_ahead_is_taken_elsewhere(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", at=BEFORE)
+    run("record", "1:asc:down:2", "clean", "--tempo", "60", "--at", "2026-11-25T18:00:00",
+        at=AHEAD.format(0))  # fmt: skip
+    run("record", "1:asc:down:3", "clean", "--tempo", "60", at=AFTER)
+    other = another(run, tmp_path / "other.db")
+
+    assert run("check", at=AFTER).code == 0
+    assert run(*other, "merge", str(ledger_file), at=AFTER).code == 0
+    assert (
+        run("item", "1:asc:down:2", "--json", at=AFTER)
+        .json["passes"][0]["at"]
+        .startswith("2026-11-25T18:00:00")
+    )
+
+
+def test_a_clock_that_was_ahead_from_the_first_day_is_told_to_be_right_now(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    for day in (1, 2, 4, 5):
+        run("record", f"1:asc:down:{day}", "clean", "--tempo", "60",
+            at=f"2031-03-0{day}T19:00:00+01:00")  # fmt: skip
+    told = run("record", "1:asc:down:6", "clean", "--tempo", "60", at=BEFORE)
+    before = run("export", at=BEFORE).out
+    checked = run("check", at=BEFORE)
+    done = run("check", "--clock-is-right", at=AFTER)
+    days = [
+        pass_["at"][:10]
+        for n in (1, 2, 4, 5, 6)
+        for pass_ in run("item", f"1:asc:down:{n}", "--json", at=AFTER).json["passes"]
+    ]
+
+    assert "the record goes on to 2031-03-05" in told.err
+    assert "if it is right: upneck check --clock-is-right" in checked.out
+    assert done.code == 0
+    assert days == ["2026-11-22", "2026-11-23", "2026-11-25", "2026-11-26", "2026-11-26"]
+    other = another(run, tmp_path / "other.db")
+    assert run(*other, "merge", str(ledger_file), at=AFTER).code == 0
+    assert run("check", "--clock-is-right", at=AFTER).out.startswith("nothing is dated later")
+    assert run("undo", at=AFTER).out.startswith("undone: clock set right")
+    assert run("export", at=BEFORE).out == before
+
+
+def test_decades_ahead_are_survived(run: Run) -> None:
+    run("setup", "--minutes", "25", at="2050-01-01T12:00:00+01:00")
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", at="2095-01-01T12:00:00+01:00")
+    assert run("record", "1:asc:down:2", "clean", "--tempo", "60", at=BEFORE).code == 0
+    assert run("check", "--clock-is-right", at=AFTER).code == 0
+    assert run("export", at=AFTER).out.count("\n2026-1") == 2
+
+
+def test_a_log_from_before_the_clock_was_set_right_doubles_nothing(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    an_evening_ahead(run)
+    run("export", "-o", str(tmp_path / "ahead.csv"), at=AHEAD.format(40))
+    run("record", "1:asc:down:2", "clean", "--tempo", "66", at=AFTER)
+    run("export", "-o", str(tmp_path / "right.csv"), at=AFTER)
+    passes = run("export", at=AFTER).out.count("\n")
+    other = another(run, tmp_path / "other.db")
+    run(*other, "import", str(tmp_path / "right.csv"), at=NEXT)
+
+    assert "0 taken" in run("import", str(tmp_path / "ahead.csv"), at="2031-03-04T12:00:00").out
+    assert "0 taken" in run("import", str(tmp_path / "right.csv"), at=AFTER).out
+    run(*other, "merge", str(ledger_file), "--same-player", at=NEXT)
+    run("merge", other[1], at=NEXT)
+    assert run(*other, "export", at=NEXT).out.count("\n") == passes
+    assert run("export", at=NEXT).out.count("\n") == passes
+
+
+def test_a_correction_of_what_is_set_aside_stays_here_with_what_was_said_of_it(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    other = another(run, tmp_path / "other.db")
+    run(*other, "record", "2:asc:down:1", "clean", "--tempo", "60", at="2026-11-25T20:00:00+01:00")
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", at=BEFORE)
+    run("merge", other[1], "--same-player", at="2026-11-25T19:00:00+01:00")
+    run("record", "1:asc:down:2", "clean", "--tempo", "60", at="2026-11-25T19:30:00+01:00")
+    run("record", "1:asc:down:3", "clean", "--tempo", "60", at="2026-11-25T19:10:00+01:00")
+    for _ in range(3):
+        assert run("undo", at="2026-11-25T19:20:00+01:00").code == 0
+    run("record", "1:asc:down:4", "clean", "--tempo", "60", at="2026-11-25T19:15:00+01:00")
+    third = another(run, tmp_path / "third.db")
+
+    assert run("check", at=AFTER).code == 0
+    assert run(*third, "merge", str(ledger_file), at=AFTER).code == 0
+
+
 @pytest.mark.parametrize("year", ["1970", "1971", "2200", "2201", "9999", "0001"])
 def test_a_clock_of_no_year_of_a_player_is_refused_before_anything_is_recorded(
     run: Run, ledger_file: Path, year: str
@@ -135,24 +251,56 @@ def dated(*days: float) -> list[Dated]:
     return [Dated(round(NOW.utc_ms + day * MS_PER_DAY), str(day), 60) for day in days]
 
 
+def before(clock_days: float, at_days: float | None = None) -> Before:
+    at_days = clock_days if at_days is None else at_days
+    return Before(*(round(NOW.utc_ms + days * MS_PER_DAY) for days in (clock_days, at_days)))
+
+
 def test_two_weeks_ahead_by_years_are_moved_with_the_days_between_kept() -> None:
-    later = dated(*(1500 + n for n in range(14)))
-    right = set_right(NOW, later, NOW.utc_ms - 20 * MS_PER_DAY)
+    right = set_right(NOW, dated(*(1500 + n for n in range(14))), before(-20))
 
     assert right.now == NOW
-    assert list(right.moved.values()) == [
-        NOW.utc_ms - 1 - n * MS_PER_DAY for n in range(13, -1, -1)
-    ]
+    assert list(right.moved.values()) == [NOW.utc_ms - 1 - n * MS_PER_DAY for n in range(14)]
 
 
 def test_nothing_is_moved_before_what_was_done_earlier() -> None:
-    right = set_right(NOW, dated(10, 10.5), NOW.utc_ms - 1000)
+    right = set_right(NOW, dated(10, 10.5), before(-1, -0.1))
 
-    assert list(right.moved.values()) == [NOW.utc_ms - 1000, NOW.utc_ms - 1]
+    assert sorted(right.moved.values()) == [NOW.utc_ms - MS_PER_DAY // 10, NOW.utc_ms - 1]
 
 
 def test_where_weeks_lie_ahead_with_nothing_far_the_clock_is_behind() -> None:
     later = dated(1, 2, 3, 4)
 
-    assert set_right(NOW, later, None).now.utc_ms == later[-1].at_ms + 1
-    assert set_right(NOW, later, None).moved == {}
+    for there in (NOTHING_BEFORE, before(-1)):
+        assert set_right(NOW, later, there) == (NOW._replace(utc_ms=later[-1].at_ms + 1), {})
+
+
+@pytest.mark.parametrize("days", [(3,), (1500, 1500.1), tuple(range(100, 200))])
+def test_a_clock_that_never_said_less_may_be_behind_and_nothing_is_moved(
+    days: tuple[float, ...],
+) -> None:
+    later = dated(*days)
+
+    assert set_right(NOW, later, NOTHING_BEFORE).moved == {}
+    assert len(set_right(NOW, later, NOTHING_BEFORE, is_right=True).moved) == len(days)
+
+
+def test_what_lies_ahead_by_hours_is_moved_whatever_was_before() -> None:
+    later = dated(0.1, 0.2)
+
+    assert list(set_right(NOW, later, NOTHING_BEFORE).moved.values()) == [
+        NOW.utc_ms - 1, NOW.utc_ms - 1 - later[1].at_ms + later[0].at_ms
+    ]  # fmt: skip
+
+
+def test_a_long_break_and_a_clock_that_says_a_day_in_it_move_nothing() -> None:
+    practised = dated(*range(90, 120))
+
+    assert set_right(NOW, practised, before(-60)).moved == {}
+
+
+def test_decades_ahead_leave_a_time_that_a_player_could_have_played_at() -> None:
+    right = set_right(NOW, dated(9_000, 23_000, 23_001), NOTHING_BEFORE, is_right=True)
+
+    assert min(right.moved.values()) > NOW.utc_ms - 32 * MS_PER_DAY

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from scheduler.ledger.acts import doing
+from scheduler.ledger.doing import doing
 from scheduler.ledger.events import Event, EventIds, row_of
 from scheduler.ledger.events_table import insert_rows
 from scheduler.ledger.record import Ledger

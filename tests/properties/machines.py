@@ -2,7 +2,7 @@
 
 A machine knows events. It stands by those that it entered itself, and by those that some taking-in
 brought which is not undone here. What stands is what it stands by, less what entries that are
-undone hold, less what is withdrawn.
+undone hold, less what is withdrawn, less what a log told of what stands as it was recorded.
 """
 
 from collections import Counter
@@ -58,7 +58,9 @@ class Machine:
                 balance[entry] += -1 if redone else 1
         there = {i: event for i, event in there.items() if balance[event.entry] <= 0}
         withdrawn = {event.said[0] for event in there.values() if event.kind == "withdrawal"}
-        return {i: event for i, event in there.items() if i not in withdrawn}
+        there = {i: event for i, event in there.items() if i not in withdrawn}
+        told_twice = copies([e for e in there.values() if e.kind == "pass"])
+        return {i: event for i, event in there.items() if i not in told_twice}
 
     def passes(self) -> Counter[Said]:
         """What the passes that stand say, each as often as it was played."""
@@ -103,17 +105,6 @@ class Machine:
             self.done.append(Deed(news, is_taking_in=True))
         return bool(news)
 
-    def copies(self) -> list[str]:
-        """Passes from logs that stand beside the recorded pass that they tell of."""
-        passes = [e for e in self.standing().values() if e.kind == "pass"]
-        recorded = Counter(e.said for e in passes if not e.copy)
-        first = {(e.said, e.copy): e.id for e in sorted(passes, key=lambda e: e.id, reverse=True)}
-        return sorted(
-            e.id
-            for e in passes
-            if e.copy and (e.copy <= recorded[e.said] or e.id != first[e.said, e.copy])
-        )
-
     def of_log(self, lines: list[Said]) -> list[tuple[Said, int]]:
         """The lines of a log that tell of passes that aren't there, each with its count."""
         have, seen = self.passes(), Counter[Said]()
@@ -123,3 +114,14 @@ class Machine:
             if seen[said] > have[said]:
                 new.append((said, seen[said]))
         return new
+
+
+def copies(passes: list[Known]) -> set[str]:
+    """Passes from logs that stand beside the recorded pass that they tell of, or told twice."""
+    recorded = Counter(e.said for e in passes if not e.copy)
+    first = {(e.said, e.copy): e.id for e in sorted(passes, key=lambda e: e.id, reverse=True)}
+    return {
+        e.id
+        for e in passes
+        if e.copy and (e.copy <= recorded[e.said] or e.id != first[e.said, e.copy])
+    }

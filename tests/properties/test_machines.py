@@ -18,9 +18,10 @@ from hypothesis import strategies as st
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
-from scheduler.ledger.acts import doing, last_done, last_undone, redo_act, undo_act
+from scheduler.ledger.acts import last_done, last_undone, redo_act, undo_act
 from scheduler.ledger.cache import Loaded, current_state, has_fitting_state
 from scheduler.ledger.damage import is_sound
+from scheduler.ledger.doing import doing
 from scheduler.ledger.events import Event, SettingChanged
 from scheduler.ledger.events_table import Row, all_events
 from scheduler.ledger.intake import problems_of_rows, take_in
@@ -132,25 +133,11 @@ class Pair:
     ) -> None:
         take_in(self.ledger, what, rows, now, dry_run=True)
         self.agrees()
-        before = {row["id"] for row in all_events(self.ledger.db.conn)}
         take_in(self.ledger, what, rows, now)
         events = [known(row, (copies or COPIES).get(row["id"], 0)) for row in rows]
         COPIES.update(copies or {})
         self._learn("player", besides=frozenset(event.id for event in events))
-        if not self.model.take(events):
-            return
-        withdrawn = self.model.copies()
-        made = [
-            known(row)
-            for row in all_events(self.ledger.db.conn)
-            if row["id"] not in before
-            and row["kind"] == "withdrawal"
-            and row["id"] not in self.model.known
-        ]
-        assert sorted(str(event.said[0]) for event in made) == withdrawn
-        deed = self.model.done[-1]
-        self.model.known |= {event.id: event for event in made}
-        deed.ids |= {event.id for event in made}
+        self.model.take(events)
 
     def undo(self, now: Moment) -> None:
         """Take the last deed back."""
@@ -161,7 +148,7 @@ class Pair:
         undo_act(self.ledger, act, now)
         deed = self.model.done.pop()
         self.model.undone.append(deed)
-        marks = [event.said for event in self._learn("undo", "withdrawal")]
+        marks = [event.said for event in self._learn("undo")]
         assert marks == [(deed.entry, False)] * bool(deed.entry)
 
     def redo(self, now: Moment) -> None:
@@ -173,14 +160,8 @@ class Pair:
         redo_act(self.ledger, act, now)
         deed = self.model.undone.pop()
         self.model.done.append(deed)
-        new = self._learn("undo", "withdrawal")
-        marks = [event.said for event in new if event.kind == "undo"]
+        marks = [event.said for event in self._learn("undo")]
         assert marks == [(deed.entry, True)] * bool(deed.entry)
-        withdrawn = [event for event in new if event.kind == "withdrawal"]
-        for event in withdrawn:
-            del self.model.known[event.id]
-        assert sorted(str(event.said[0]) for event in withdrawn) == self.model.copies()
-        self.model.known |= {event.id: event for event in withdrawn}
 
     def _learn(self, *kinds: str, besides: frozenset[str] = frozenset()) -> list[Known]:
         """Learn of events that this machine's ledger added by itself."""
@@ -278,6 +259,7 @@ DIRECTED = (
     ("passes", "log", "merge", "undo", "log", "merge"),
     ("passes", "file", "undo", "merge", "undo", "file"),
     ("passes", "undo", "log", "redo", "undo"),
+    ("passes", "log", "merge", "undo", "undo", "log", "undo"),
 )
 
 
