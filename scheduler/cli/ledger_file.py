@@ -33,14 +33,20 @@ def ledger_to_open(option: str | None, *, may_make: bool) -> Path:
     Raises:
         LedgerError: There is none, and nobody can be asked.
     """
+    if option == "":
+        msg = "--ledger names no file"
+        raise LedgerError(msg)
     named = named_ledger(option)
     if named is None:
         return default_ledger()
-    if named.exists() or (may_make and named.parent.is_dir()):
+    there = named.exists() and not (named.is_file() and named.stat().st_size == 0)
+    if there or (may_make and named.parent.is_dir()):
         return named
     where = "" if named.parent.is_dir() else f" (there is no folder {named.parent} either)"
     if not sys.stdin.isatty():
-        way = "make the folder first" if may_make else f"upneck --ledger {named} setup makes one"
+        way = f"upneck --ledger {named} setup makes one"
+        if not named.parent.is_dir():
+            way = "make the folder first" if may_make else f"make the folder first, then {way}"
         msg = f"there is no ledger {named}{where}: {way}"
         raise LedgerError(msg)
     typer.confirm(f"There is no ledger {named}{where}: make one?", abort=True, err=True)

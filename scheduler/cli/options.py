@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 from scheduler.cli.clock import local
 from scheduler.errors import SettingError, TimeError
 from scheduler.guitar.patterns import nearest
-from scheduler.player.facts import MOST_ERRORS, Fault, check_note
+from scheduler.player.facts import MOST_ERRORS, Fault
 from scheduler.player.moments import FIRST_YEAR, LAST_YEAR, Moment, moment_of
 
 MOST_MONTHS = 60
@@ -131,16 +131,6 @@ def read_fault(text: str) -> Fault:
     words = [str(fault) for fault in Fault]
     msg = f"no fault {text!r}: it is {', '.join(words)}{nearest(text, words)}"
     raise SettingError(msg)
-
-
-def read_note(text: str) -> str:
-    """Read a note: control characters, which could draw on a terminal, become spaces.
-
-    Raises:
-        SettingError: It is too long.
-    """
-    cleaned = "".join(mark if mark.isprintable() else " " for mark in text).strip()
-    return check_note(cleaned)
 
 
 def read_months(text: str) -> int:

@@ -5,11 +5,12 @@ from typing import NamedTuple
 
 import typer
 
-from scheduler.cli.options import read_errors, read_fault, read_moment, read_note
+from scheduler.cli.options import read_errors, read_fault, read_moment
 from scheduler.cli.standings import print_standings
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import nearest, parse_frets, parse_pattern
 from scheduler.plan.values import parse_tempo
+from scheduler.player.facts import check_note
 from scheduler.player.moments import Moment
 from scheduler.practice.practice import Practice
 from scheduler.practice.recording import Frets, Recorded, Told
@@ -86,7 +87,7 @@ def read_words(words: Words, now: Moment) -> Told:
         fault=None if words.fault is None else read_fault(words.fault),
         second_try=() if words.second_try is None else _read_frets(words.second_try),
         sloppy=() if words.sloppy is None else _read_frets(words.sloppy),
-        note="" if words.note is None else read_note(words.note),
+        note="" if words.note is None else check_note(words.note),
         at=None if words.at is None else read_moment(words.at, now),
         repeat=words.repeat,
     )

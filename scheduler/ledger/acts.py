@@ -9,11 +9,10 @@ from typing import NamedTuple
 
 from scheduler.errors import RecordError
 from scheduler.ledger.checkpoints import forget_from
+from scheduler.ledger.clock import TAKINGS_IN
 from scheduler.ledger.events import Undo
 from scheduler.ledger.record import Ledger
 from scheduler.player.moments import Moment
-
-TAKINGS_IN = frozenset({"import", "merge"})
 
 
 class Act(NamedTuple):

@@ -32,7 +32,7 @@ def problems_of(ledger: Ledger, now: Moment) -> list[str]:
                 found.append(f"{bare} events of kind {kind} say nothing: put a backup in its place")
         if not found:
             found += _odd_events(ledger, now)
-        if not found and not (knows_told_alike(ledger) and has_fitting_state(ledger)):
+        if not found and not (knows_told_alike(ledger.db.conn) and has_fitting_state(ledger)):
             found.append("what is derived doesn't fit the record: upneck check --repair")
     except sqlite3.Error as problem:
         found.append(f"the file can't be read ({problem}): put a backup in its place")
@@ -83,5 +83,5 @@ def repair(ledger: Ledger) -> None:
     """
     with ledger.writing():
         ledger.db.execute("DELETE FROM checkpoints")
-        note_all_told_alike(ledger)
+        note_all_told_alike(ledger.db.conn)
     current_state(ledger)

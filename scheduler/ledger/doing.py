@@ -157,5 +157,5 @@ def doing(
         yield being_done
         act = being_done.act
         if act is not None:
-            note_told_alike(ledger, act.first_seq, act.last_seq)
+            note_told_alike(ledger.db.conn, act.first_seq, act.last_seq)
             forget_from(ledger, act.first_seq, act.last_seq, act.number)

@@ -14,7 +14,7 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import NOTES_PER_BEAT, BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
 from scheduler.plan.values import parse_tempo
-from scheduler.player.facts import MOST_ERRORS, Fault, Pass, check_note
+from scheduler.player.facts import MOST_ERRORS, Fault, Pass, check_note, clean_note
 from scheduler.player.moments import Moment, parse_moment
 
 FORMULA_STARTS = "=+-@"
@@ -155,7 +155,7 @@ def told(played: "Pass | LogLine") -> tuple[str, ...]:
         played.moment.isoformat(), played.item.address, f"{played.tempo:.10g}",
         str(played.notes_per_beat), str(int(played.clean)),
         "" if played.errors is None else str(played.errors), str(played.fault or ""),
-        guarded(played.note),
+        guarded(clean_note(played.note)),
     )  # fmt: skip
 
 

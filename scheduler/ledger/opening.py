@@ -26,6 +26,9 @@ def open_file(path: Path) -> Database:
     if path.is_dir():
         msg = f"ledger {path}: it is a folder: name a file"
         raise LedgerError(msg)
+    if path.exists() and not path.is_file():
+        msg = f"ledger {path}: it is no file of its own: name another"
+        raise LedgerError(msg)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         is_new = not path.exists() or path.stat().st_size == 0

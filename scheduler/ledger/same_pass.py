@@ -3,11 +3,13 @@
 A log has no ids. A pass that comes from one gets an id that depends on what the line says and on
 how often the log has said it, so that the same log makes the same events everywhere. Such a copy
 counts as long as the pass that it tells of isn't there as it was recorded, or is taken back. Where
-a wrong clock had dated a pass, a log may tell it with the one time or with the other.
+a wrong clock had dated a pass, a log may tell it with the one time or with the other; where a fault
+was said later, with it or without it.
 """
 
+import sqlite3
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from hashlib import blake2b
 from typing import NamedTuple
@@ -16,7 +18,7 @@ from scheduler.guitar.sequence import notes_in
 from scheduler.ledger.events import item_row, passes_from, uuid7
 from scheduler.ledger.events_table import Row
 from scheduler.ledger.logfile import COLUMNS, LogLine, told
-from scheduler.ledger.record import OF_PASS, WHEN, Ledger
+from scheduler.ledger.record import OF_PASS, WHEN
 from scheduler.player.facts import Pass
 
 Words = tuple[str, ...]
@@ -31,22 +33,67 @@ def _digest(content: object) -> int:
     return int.from_bytes(blake2b(said.encode(), digest_size=8).digest()) >> 2
 
 
-def _but_fault(said: Words) -> Words:
-    """What is told of a pass but its fault, which may have been said after the log was written."""
-    return said[:FAULT] + said[FAULT + 1 :]
+def _id_digests(said: Words, occurrence: int, notes: int, *, coupling: bool) -> tuple[int, ...]:
+    """What makes the id of a line's pass, and what made it before ids told the neck's strings."""
+    without = _digest((said, occurrence))
+    if notes == notes_in(USUAL_STRINGS, coupling=coupling):
+        return (without,)
+    return _digest((said, occurrence, notes)), without
 
 
-def _id_digest(said: Words, occurrence: int, notes: int, *, coupling: bool) -> int:
-    """What makes the id of a line's pass: a neck of other strings has passes of other notes."""
-    usual = notes == notes_in(USUAL_STRINGS, coupling=coupling)
-    return _digest((said, occurrence) if usual else (said, occurrence, notes))
+class Tellings(NamedTuple):
+    """What a log may have said of passes besides what it says of them now, by their ids.
+
+    Attributes:
+        times: Instants (UTC, ms) at which a pass counted before a clock was set right.
+        faults: What its fault was said to be, "" where none had been said yet.
+    """
+
+    times: Mapping[str, set[int]]
+    faults: Mapping[str, set[str]]
+
+    def of(self, played: Pass, times: Container[int] | None = None) -> set[Words]:
+        """Everything that a log may say of a pass; at some instants only, if these are given."""
+        said = told(played)
+        instants = {played.moment.utc_ms} | self.times.get(played.id, set())
+        faults = {said[FAULT]} | self.faults.get(played.id, set())
+        return {
+            (played.moment._replace(utc_ms=time).isoformat(), *said[1:FAULT], fault,
+             *said[FAULT + 1 :])
+            for time in instants if times is None or time in times
+            for fault in faults
+        }  # fmt: skip
+
+
+NO_TELLINGS = Tellings({}, {})
+
+
+def tellings(connection: sqlite3.Connection) -> Tellings:
+    """What else logs may have said of the passes of a ledger.
+
+    Raises:
+        sqlite3.Error: The file can't be read.
+    """
+    times: defaultdict[str, set[int]] = defaultdict(set)
+    for event_id, at_ms, moved_ms in connection.execute(
+        "SELECT target, at_ms, moved_ms FROM corrections CROSS JOIN events ON events.id = target "
+        "WHERE moved_ms < at_ms"
+    ):
+        times[event_id] |= {at_ms, moved_ms}
+    faults: defaultdict[str, set[str]] = defaultdict(set)
+    for event_id, before, fault in connection.execute(
+        "SELECT target, coalesce(passes.fault, ''), faults.fault FROM faults "
+        "CROSS JOIN passes ON passes.event_id = target"
+    ):
+        faults[event_id] |= {before, fault}
+    return Tellings(times, faults)
 
 
 def rows_of_log(
     lines: Sequence[LogLine],
     known: Iterable[Pass],
     strings: int,
-    dated: Mapping[str, Iterable[int]] | None = None,
+    besides: Tellings = NO_TELLINGS,
 ) -> tuple[list[Row], int]:
     """The events of a log's lines that the ledger hasn't, and how many it has already.
 
@@ -54,19 +101,14 @@ def rows_of_log(
         lines: The lines.
         known: The passes that stand in the ledger.
         strings: The strings of the neck: they decide the notes of a pass.
-        dated: Instants at which clocks had dated passes, by the id, as `dated_elsewhere` gives.
+        besides: What else logs may have said of them.
     """
-    dated = dated or {}
-    have = Counter(
-        said
-        for played in known
-        for said in _tellings(played, {played.moment.utc_ms, *dated.get(played.id, ())})
-    )
+    have = Counter(said for played in known for said in besides.of(played))
     seen: Counter[Words] = Counter()
     places: Counter[int] = Counter()
     rows = []
     for line in lines:
-        said = _but_fault(told(line))
+        said = told(line)
         seen[said] += 1
         places[line.moment.utc_ms] += 1
         if seen[said] > have[said]:
@@ -74,17 +116,9 @@ def rows_of_log(
     return rows, len(lines) - len(rows)
 
 
-def _tellings(played: Pass, times: Iterable[int]) -> set[Words]:
-    """What a log may say of a pass at each of some instants."""
-    return {
-        _but_fault(told(played._replace(moment=played.moment._replace(utc_ms=time))))
-        for time in times
-    }
-
-
 def _row_of(line: LogLine, occurrence: int, place: int, strings: int) -> Row:
     said, notes = told(line), notes_in(strings, coupling=line.item.coupling)
-    digest = _id_digest(said, occurrence, notes, coupling=line.item.coupling)
+    digest, *_ = _id_digests(said, occurrence, notes, coupling=line.item.coupling)
     event_id = uuid7(line.moment.utc_ms, place & 0xFFF, digest)
     return {
         "id": event_id, "kind": "pass", "at_ms": line.moment.utc_ms,
@@ -97,27 +131,14 @@ def _row_of(line: LogLine, occurrence: int, place: int, strings: int) -> Row:
     }  # fmt: skip
 
 
-def dated_elsewhere(ledger: Ledger) -> dict[str, set[int]]:
-    """The instants (UTC, ms) at which corrected events counted at some time, by their ids.
-
-    Raises:
-        LedgerError: The file can't be read.
-    """
-    found: defaultdict[str, set[int]] = defaultdict(set)
-    for event_id, at_ms, moved_ms in ledger.rows(
-        "SELECT target, at_ms, moved_ms FROM corrections CROSS JOIN events ON events.id = target"
-    ):
-        found[event_id] |= {at_ms, moved_ms}
-    return found
-
-
 class ToldAlike(NamedTuple):
     """A pass among some that say the same, of which a log told one.
 
     Attributes:
         words: What they say, as a number.
         id: The pass.
-        number: The how many-eth of them a log told it as; None where it was recorded.
+        number: The how many-eth of them a log told it as; None where it was recorded so, or came
+            to be so.
     """
 
     words: int
@@ -127,77 +148,82 @@ class ToldAlike(NamedTuple):
 
 NOTED = "SELECT words, event_id, number FROM told_alike"
 EVERY = "SELECT at_ms FROM events UNION SELECT moved_ms FROM corrections"
-ADDED = (
-    "SELECT at_ms FROM events WHERE seq BETWEEN :first AND :last UNION SELECT moved_ms "
-    "FROM corrections CROSS JOIN events ON id = event_id WHERE seq BETWEEN :first AND :last"
-)
+ADDED = """
+SELECT at_ms FROM events WHERE seq BETWEEN :first AND :last
+UNION SELECT moved_ms FROM corrections CROSS JOIN events ON id = event_id
+WHERE seq BETWEEN :first AND :last
+UNION SELECT other.at_ms FROM events CROSS JOIN faults ON event_id = events.id
+CROSS JOIN events AS other ON other.id = target WHERE events.seq BETWEEN :first AND :last
+"""
 
 
-def note_told_alike(ledger: Ledger, first: int, last: int) -> None:
+def note_told_alike(connection: sqlite3.Connection, first: int, last: int) -> None:
     """Note which passes say the same as others, where events of some numbers of entry came in.
 
     To be called inside a transaction.
 
     Raises:
-        LedgerError: The file can't be read.
+        sqlite3.Error: The file can't be read or written.
     """
-    _write(ledger, _told_alike(ledger, ADDED, {"first": first, "last": last}))
+    _write(connection, _told_alike(connection, ADDED, {"first": first, "last": last}))
 
 
-def note_all_told_alike(ledger: Ledger) -> None:
+def note_all_told_alike(connection: sqlite3.Connection) -> None:
     """Find anew which passes say the same, inside a transaction.
 
     Raises:
-        LedgerError: The file can't be read.
+        sqlite3.Error: The file can't be read or written.
     """
-    ledger.db.execute("DELETE FROM told_alike")
-    _write(ledger, _told_alike(ledger, EVERY, {}))
+    connection.execute("DELETE FROM told_alike")
+    _write(connection, _told_alike(connection, EVERY, {}))
 
 
-def knows_told_alike(ledger: Ledger) -> bool:
+def knows_told_alike(connection: sqlite3.Connection) -> bool:
     """Whether it is noted which passes say the same.
 
     Raises:
-        LedgerError: The file can't be read.
+        sqlite3.Error: The file can't be read.
     """
-    noted = {ToldAlike(*row) for row in ledger.rows(NOTED)}
-    return noted == set(_told_alike(ledger, EVERY, {}))
+    noted = {ToldAlike(*row) for row in connection.execute(NOTED)}
+    return noted == set(_told_alike(connection, EVERY, {}))
 
 
-def _write(ledger: Ledger, found: Iterable[ToldAlike]) -> None:
-    ledger.db.conn.executemany(
-        "INSERT OR REPLACE INTO told_alike (words, event_id, number) VALUES (?, ?, ?)", found
+def _write(connection: sqlite3.Connection, found: Iterable[ToldAlike]) -> None:
+    connection.executemany(
+        "INSERT OR REPLACE INTO told_alike (words, event_id, number) VALUES (?, ?, ?)", list(found)
     )
 
 
-def _told_alike(ledger: Ledger, times: str, values: dict[str, int]) -> Iterator[ToldAlike]:
+def _told_alike(
+    connection: sqlite3.Connection, times: str, values: dict[str, int]
+) -> Iterator[ToldAlike]:
     """Passes at some instants that say the same as others, whether they stand or not."""
-    wanted = {row[0] for row in ledger.rows(times, values)}
-    rows = ledger.rows(
+    wanted = {row[0] for row in connection.execute(times, values)}
+    rows = connection.execute(
         f"SELECT {WHEN}, {OF_PASS} FROM events CROSS JOIN passes ON event_id = events.id "
         f"WHERE at_ms IN ({times}) OR events.id IN "
         f"(SELECT target FROM corrections WHERE moved_ms IN ({times}))",
         values,
     )
-    elsewhere = dated_elsewhere(ledger)
+    besides = tellings(connection)
     groups: defaultdict[Words, list[Pass]] = defaultdict(list)
     for played in passes_from(rows):
-        times_of_it = {played.moment.utc_ms, *elsewhere.get(played.id, ())}
-        for said in _tellings(played, wanted & times_of_it):
+        for said in besides.of(played, wanted):
             groups[said].append(played)
     for said, alike in groups.items():
         if len(alike) > 1:
-            numbers = {played.id: _number(played, len(alike)) for played in alike}
+            numbers = {played.id: _number(played, said, len(alike)) for played in alike}
             if any(numbers.values()):
                 words = _digest(said)
                 yield from (ToldAlike(words, *known) for known in numbers.items())
 
 
-def _number(played: Pass, most: int) -> int | None:
-    """The how many-eth of its kind a pass is in the log that told it; None if it was recorded."""
+def _number(played: Pass, said: Words, most: int) -> int | None:
+    """The how many-eth of its kind a pass is in the log that told it so; None without a log."""
+    if said != told(played):
+        return None
     random_part = int(played.id.replace("-", ""), 16) & ((1 << DIGEST_BITS) - 1)
-    said, coupling = told(played), played.item.coupling
     for number in range(1, most + 1):
-        if _id_digest(said, number, played.notes, coupling=coupling) == random_part:
+        if random_part in _id_digests(said, number, played.notes, coupling=played.item.coupling):
             return number
     return None

@@ -53,8 +53,11 @@ def m004_acts(db: Database) -> None:
 @migrations()
 def m005_copies(db: Database) -> None:
     """What a log told counts while what it told of doesn't; 1 and 2 notes a beat."""
+    from scheduler.ledger.same_pass import note_all_told_alike
+
     db.executescript(ALIKE)
     _only_add_to(db, "passes")
+    note_all_told_alike(db.conn)
 
 
 def _only_add_to(db: Database, table: str) -> None:

@@ -185,6 +185,7 @@ UNION ALL
 SELECT withdrawals.target FROM withdrawals CROSS JOIN events ON events.id = withdrawals.event_id
 WHERE events.id NOT IN (SELECT id FROM set_aside)
 AND events.entry NOT IN (SELECT entry FROM undone_entries)
+AND withdrawals.target NOT IN (SELECT event_id FROM told_alike WHERE number IS NOT NULL)
 UNION ALL
 SELECT events.id FROM undone_entries CROSS JOIN events ON events.entry = undone_entries.entry;
 CREATE VIEW copies AS
@@ -222,4 +223,5 @@ ALTER TABLE acts ADD COLUMN clock_ms INTEGER;
 """
 """`told_alike`: passes that say the same, where a log told one of them; `number` is the how
 many-eth it is in its log, and empty where it was recorded. `copies`: what a log told of a pass
-that stands as it was recorded, or as another log told it. Acts know what the clock said then."""
+that stands as it was recorded, or as another log told it; version 4 withdrew those for good. Acts
+know what the clock said then."""

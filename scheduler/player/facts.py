@@ -17,12 +17,18 @@ LAST_ROUND = 9999
 """No player goes round more often."""
 
 
+def clean_note(text: str) -> str:
+    """A note in which control characters, which could draw on a terminal, are spaces."""
+    return "".join(mark if mark.isprintable() else " " for mark in text).strip()
+
+
 def check_note(text: str) -> str:
-    """Give a note back if it isn't too long.
+    """Give a note back, cleaned, if it isn't too long.
 
     Raises:
         SettingError: It is.
     """
+    text = clean_note(text)
     if len(text) > MOST_NOTE:
         msg = f"a note has at most {MOST_NOTE} characters, this one {len(text)}"
         raise SettingError(msg)

@@ -13,6 +13,8 @@ MS_PER_DAY = 86_400_000
 MINUTES_PER_DAY = 1440
 FIRST_YEAR, LAST_YEAR = 1971, 2200
 """Days and times of a player lie in these years, in every offset."""
+FIRST_MS = 365 * MS_PER_DAY
+"""The beginning of 1971 (UTC, ms)."""
 EPOCH_ORDINAL = date(1970, 1, 1).toordinal()
 
 

@@ -6,6 +6,7 @@ from datetime import date
 
 from scheduler.ledger.clock import SetRight
 from scheduler.ledger.doing import Doing, doing
+from scheduler.player.moments import MS_PER_DAY
 from scheduler.practice.practice import Practice
 
 
@@ -34,7 +35,7 @@ def tell_clock(practice: Practice, clock: SetRight) -> None:
             f"the clock was ahead before, and says {day} now: what was recorded then counts as "
             "done just before this"
         )
-    if clock.now.utc_ms != practice.now.utc_ms:
+    if clock.now.utc_ms - practice.now.utc_ms > MS_PER_DAY:
         last = date.fromordinal(clock.now.day)
         practice.tell(
             f"the clock says {day}, but the record goes on to {last}: this counts as done after "

@@ -12,7 +12,7 @@ from scheduler.ledger.intake import Taken, check_player, problems_of_rows, take_
 from scheduler.ledger.logfile import LogLine, Problem, parse_log
 from scheduler.ledger.merge import SettingClash, setting_clashes
 from scheduler.ledger.record_file import Reading, read_record
-from scheduler.ledger.same_pass import dated_elsewhere, rows_of_log
+from scheduler.ledger.same_pass import rows_of_log, tellings
 from scheduler.player.moments import MS_PER_DAY
 from scheduler.practice.practice import Practice
 from scheduler.practice.settings import changed_words
@@ -88,9 +88,9 @@ def _log(practice: Practice, text: str) -> tuple[Reading, int]:
     latest = practice.now._replace(utc_ms=practice.now.utc_ms + MS_PER_DAY)
     lines, problems = parse_log(io.StringIO(text, newline=""), latest)
     ledger = practice.ledger
-    rows, known = rows_of_log(
-        lines, ledger.passes(), practice.neck.strings, dated_elsewhere(ledger)
-    )
+    with ledger.reading():
+        besides = tellings(ledger.db.conn)
+    rows, known = rows_of_log(lines, ledger.passes(), practice.neck.strings, besides)
     return Reading(rows, problems, known), _beyond(practice, lines)
 
 

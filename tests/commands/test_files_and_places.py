@@ -233,3 +233,14 @@ def test_play_without_termios_is_one_line(home: Path) -> None:
 
     assert (done.returncode, done.stderr.count("\n")) == (1, 1)
     assert "play needs a terminal with termios" in done.stderr
+
+
+def test_what_is_no_file_of_its_own_is_no_ledger(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "empty.txt").touch(mode=0o644)
+    before = Path("/dev/null").stat().st_mode
+    for words in (("/dev/null", "setup"), (str(tmp_path / "empty.txt"), "today"), ("", "setup")):
+        done = run("--ledger", *words)
+        assert (done.code, done.err.count("\n")) == (1, 1)
+
+    assert Path("/dev/null").stat().st_mode == before
+    assert (tmp_path / "empty.txt").stat().st_size == 0

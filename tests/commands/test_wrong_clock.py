@@ -180,7 +180,7 @@ def test_a_clock_that_was_ahead_from_the_first_day_is_told_to_be_right_now(
     assert "the record goes on to 2031-03-05" in told.err
     assert "if it is right: upneck check --clock-is-right" in checked.out
     assert done.code == 0
-    assert days == ["2026-11-22", "2026-11-23", "2026-11-25", "2026-11-26", "2026-11-26"]
+    assert days == ["2026-11-20", "2026-11-21", "2026-11-23", "2026-11-24", "2026-11-24"]
     other = another(run, tmp_path / "other.db")
     assert run(*other, "merge", str(ledger_file), at=AFTER).code == 0
     assert run("check", "--clock-is-right", at=AFTER).out.startswith("nothing is dated later")
@@ -251,56 +251,114 @@ def dated(*days: float) -> list[Dated]:
     return [Dated(round(NOW.utc_ms + day * MS_PER_DAY), str(day), 60) for day in days]
 
 
-def before(clock_days: float, at_days: float | None = None) -> Before:
-    at_days = clock_days if at_days is None else at_days
-    return Before(*(round(NOW.utc_ms + days * MS_PER_DAY) for days in (clock_days, at_days)))
+def before(clock_days: int, at_days: float) -> Before:
+    return Before(clock_days, round(NOW.utc_ms + at_days * MS_PER_DAY))
 
 
-def test_two_weeks_ahead_by_years_are_moved_with_the_days_between_kept() -> None:
-    right = set_right(NOW, dated(*(1500 + n for n in range(14))), before(-20))
+def test_an_evening_ahead_by_years_is_moved_with_the_times_between_kept() -> None:
+    right = set_right(NOW, dated(1500, 1500.1), before(1, -20))
 
     assert right.now == NOW
-    assert list(right.moved.values()) == [NOW.utc_ms - 1 - n * MS_PER_DAY for n in range(14)]
+    assert list(right.moved.values()) == [NOW.utc_ms - 1 - MS_PER_DAY // 10, NOW.utc_ms - 1]
 
 
 def test_nothing_is_moved_before_what_was_done_earlier() -> None:
-    right = set_right(NOW, dated(10, 10.5), before(-1, -0.1))
+    right = set_right(NOW, dated(10, 10.5), before(4, -0.1))
 
-    assert sorted(right.moved.values()) == [NOW.utc_ms - MS_PER_DAY // 10, NOW.utc_ms - 1]
-
-
-def test_where_weeks_lie_ahead_with_nothing_far_the_clock_is_behind() -> None:
-    later = dated(1, 2, 3, 4)
-
-    for there in (NOTHING_BEFORE, before(-1)):
-        assert set_right(NOW, later, there) == (NOW._replace(utc_ms=later[-1].at_ms + 1), {})
+    earliest = NOW.utc_ms - MS_PER_DAY // 10
+    assert list(right.moved.values()) == [earliest + 1, NOW.utc_ms - 1]
 
 
-@pytest.mark.parametrize("days", [(3,), (1500, 1500.1), tuple(range(100, 200))])
+@pytest.mark.parametrize("days", [(3,), (1500, 1500.1), tuple(range(100, 200)), (1, 2, 3, 4)])
 def test_a_clock_that_never_said_less_may_be_behind_and_nothing_is_moved(
     days: tuple[float, ...],
 ) -> None:
     later = dated(*days)
 
-    assert set_right(NOW, later, NOTHING_BEFORE).moved == {}
+    assert set_right(NOW, later, NOTHING_BEFORE) == (NOW._replace(utc_ms=later[-1].at_ms + 1), {})
     assert len(set_right(NOW, later, NOTHING_BEFORE, is_right=True).moved) == len(days)
+
+
+@pytest.mark.parametrize("days", [(1500, 1501, 1502), (3, 4, 5)])
+def test_many_days_ahead_are_the_players_to_judge(days: tuple[float, ...]) -> None:
+    assert set_right(NOW, dated(*days), before(100, -1)).moved == {}
+
+
+def test_a_clock_that_starts_at_the_same_old_day_each_time_moves_no_more_days_than_it_had() -> None:
+    assert set_right(NOW, dated(2500, 2501), before(1, -0.01)).moved == {}
 
 
 def test_what_lies_ahead_by_hours_is_moved_whatever_was_before() -> None:
     later = dated(0.1, 0.2)
 
     assert list(set_right(NOW, later, NOTHING_BEFORE).moved.values()) == [
-        NOW.utc_ms - 1, NOW.utc_ms - 1 - later[1].at_ms + later[0].at_ms
+        NOW.utc_ms - 1 - later[1].at_ms + later[0].at_ms, NOW.utc_ms - 1
     ]  # fmt: skip
-
-
-def test_a_long_break_and_a_clock_that_says_a_day_in_it_move_nothing() -> None:
-    practised = dated(*range(90, 120))
-
-    assert set_right(NOW, practised, before(-60)).moved == {}
 
 
 def test_decades_ahead_leave_a_time_that_a_player_could_have_played_at() -> None:
     right = set_right(NOW, dated(9_000, 23_000, 23_001), NOTHING_BEFORE, is_right=True)
 
     assert min(right.moved.values()) > NOW.utc_ms - 32 * MS_PER_DAY
+
+
+def test_evenings_under_a_right_clock_keep_their_days_when_it_is_said_to_be_right(
+    run: Run,
+) -> None:
+    for day in (1, 2, 3):
+        run("record", "1:asc:down:1", "clean", "--tempo", "60", at=f"2031-01-0{day}T19:00:00+01:00")
+    for day in range(10, 16):
+        run("record", "2:asc:down:1", "clean", "--tempo", "60", at=f"2026-11-{day}T19:00:00+01:00")
+    run("check", "--clock-is-right", at="2026-11-16T20:00:00+01:00")
+    passes = run("item", "2:asc:down:1", "--json", at=AFTER).json["passes"]
+
+    assert [each["at"][:10] for each in passes] == [f"2026-11-{day}" for day in range(10, 16)]
+    assert run("export", at=AFTER).out.splitlines()[1] < "2026-11-10"
+    assert run("check", at=AFTER).code == 0
+
+
+def test_nothing_is_moved_to_before_the_first_year_that_a_clock_may_say(run: Run) -> None:
+    for month in range(1, 13):
+        run("record", "1:asc:down:1", "clean", "--tempo", "60",
+            at=f"2025-{month:02d}-10T19:00:00+01:00")  # fmt: skip
+    run("check", "--clock-is-right", at="1971-02-10T20:00:00+01:00")
+
+    assert run("check", at=AFTER).code == 0
+
+
+def test_a_clock_that_was_wrong_twice_leaves_a_record_that_others_take(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    for fret, year in ((1, "2026-11-20"), (2, "2031-11-21"), (3, "2027-01-22"), (4, "2026-11-23")):
+        run("record", f"1:asc:down:{fret}", "clean", "--tempo", "60", at=f"{year}T20:00:00+01:00")
+    other = another(run, tmp_path / "other.db")
+
+    assert run("check", at=AFTER).code == 0
+    assert run(*other, "merge", str(ledger_file), at=AFTER).code == 0
+
+
+def test_a_wrong_clock_here_moves_nothing_that_was_done_elsewhere(run: Run, tmp_path: Path) -> None:
+    other = another(run, tmp_path / "other.db")
+    for year in (2024, 2025, 2026):
+        run(*other, "record", "1:asc:down:1", "clean", "--tempo", "60",
+            at=f"{year}-05-05T19:00:00+01:00")  # fmt: skip
+    run("setup", "--minutes", "25", at=YEARS_BEHIND)
+    run("merge", other[1], "--same-player", at=BEFORE)
+    run("record", "1:asc:down:2", "clean", "--tempo", "60", at=BEFORE)
+    run("record", "1:asc:down:3", "clean", "--tempo", "60", at="2019-01-01T19:03:00+01:00")
+    passes = run("item", "1:asc:down:1", "--json", at=AFTER).json["passes"]
+
+    assert [each["at"][:4] for each in passes] == ["2024", "2025", "2026"]
+    assert run("check", at=AFTER).code == 0
+
+
+def test_hours_between_two_machines_move_nothing_of_the_other(run: Run, tmp_path: Path) -> None:
+    other = another(run, tmp_path / "other.db")
+    run(*other, "record", "1:asc:down:1", "clean", "--tempo", "60", at="2026-11-25T18:00:00+01:00")
+    run("merge", other[1], "--same-player", at="2026-11-24T22:10:00+01:00")
+    done = run("record", "1:asc:down:1", "sloppy", "--tempo", "60", at="2026-11-24T22:20:00+01:00")
+    passes = run("item", "1:asc:down:1", "--json", at=AFTER).json["passes"]
+
+    assert done.err == ""
+    assert passes[0]["at"] == "2026-11-25T18:00:00+01:00"
+    assert [each["clean"] for each in passes] == [True, False]

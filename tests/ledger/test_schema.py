@@ -12,7 +12,9 @@ import pytest
 from scheduler.errors import LedgerError
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
-from scheduler.ledger.events import EventIds
+from scheduler.ledger.acts import Act
+from scheduler.ledger.events import EventIds, row_of
+from scheduler.ledger.events_table import insert_rows
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.schema import SCHEMA_VERSION
 from scheduler.player.facts import Pass
@@ -189,3 +191,41 @@ def test_another_tool_reads_the_log_as_a_view(raw: sqlite3.Connection) -> None:
     rows = raw.execute("SELECT played_at_local, item, tempo, clean FROM pass_log").fetchall()
 
     assert rows == [("2025-11-24T17:00:00", "1:asc:down:5", 60.0, 1)]
+
+
+def test_a_copy_that_version_4_withdrew_counts_again_when_the_recorded_pass_is_taken_back(
+    path: Path,
+) -> None:
+    from sqlite_utils import Database
+
+    from scheduler.ledger.acts import undo_act
+    from scheduler.ledger.check import problems_of
+    from scheduler.ledger.logfile import log_lines, parse_log
+    from scheduler.ledger.opening import APPLICATION_ID
+    from scheduler.ledger.same_pass import rows_of_log
+    from scheduler.ledger.schema import migrations
+
+    played = a_pass()
+    lines, _ = parse_log(log_lines([played]))
+    (copy,), _ = rows_of_log(lines, [], 6)
+    withdrawn = EventIds(NOW.utc_ms + 1000).next()
+    path.parent.mkdir()
+    connection = sqlite3.connect(path)
+    migrations.apply(Database(connection, execute_plugins=False), stop_before="m005_copies")
+    insert_rows(connection, [row_of(played, played.id), copy, {
+        "id": withdrawn, "kind": "withdrawal", "at_ms": NOW.utc_ms + 1000, "offset_minutes": 60,
+        "entry": withdrawn, "target": copy["id"],
+    }])  # fmt: skip
+    connection.execute("INSERT INTO acts VALUES (1, 'record', 1, 60, 1, 1, NULL, 1)")
+    connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
+    connection.execute("PRAGMA user_version=4")
+    connection.commit()
+    connection.close()
+    ledger = Ledger(path)
+    later = Moment(NOW.utc_ms + 2000, 60)
+
+    assert [each.id for each in ledger.passes()] == [played.id]
+    assert problems_of(ledger, later) == []
+    undo_act(ledger, Act(1, "record", Moment(1, 60), 1, 1, None), later)
+    assert [each.id for each in ledger.passes()] == [copy["id"]]
+    ledger.close()
