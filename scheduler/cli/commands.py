@@ -37,7 +37,7 @@ def setup(
     lowest_fret: Annotated[
         Text, typer.Option(metavar="N", help="Lowest fret used; 1: no open strings.")
     ] = None,
-    notes_per_beat: Annotated[Text, typer.Option(metavar="N", help="3, 4 or 6.")] = None,
+    notes_per_beat: Annotated[Text, typer.Option(metavar="N", help="1, 2, 3, 4 or 6.")] = None,
     floor_tempo: Annotated[
         Text, typer.Option(metavar="N", help="Slowest tempo that counts in the round.")
     ] = None,
@@ -56,6 +56,9 @@ def setup(
     ] = None,
     scale_length: Annotated[
         Text, typer.Option(metavar="MM", help="Scale length, 300 to 1000 mm.")
+    ] = None,
+    plays_clean: Annotated[
+        Text, typer.Option(metavar="N", help="Tempo you play box 1 clean at, before you begin.")
     ] = None,
     as_json: Json = False,
 ) -> None:
@@ -78,6 +81,7 @@ def setup(
         "days": days,
         "revisit": revisit,
         "scale_length": scale_length,
+        "plays_clean": plays_clean,
         **{name: {None: None, True: "yes", False: "no"}[flag] for name, flag in flags.items()},
     }
     given = {name: text for name, text in words.items() if text is not None}
@@ -92,6 +96,9 @@ def today(
     minutes: Minutes = None,
     on: On = None,
     afresh: Annotated[bool, typer.Option("--afresh", help="Plan anew.")] = False,
+    more: Annotated[
+        bool, typer.Option("--more", help="Go on, for what is left of the minutes.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Show today's session, what is done and what is left.
@@ -101,7 +108,7 @@ def today(
     from scheduler.cli.today import today as run
 
     with open_practice(ctx) as practice:
-        run(practice, minutes=minutes, on=on, afresh=afresh, as_json=as_json)
+        run(practice, minutes=minutes, on=on, afresh=afresh, more=more, as_json=as_json)
 
 
 @app.command()
@@ -143,6 +150,7 @@ def record(
     repeat: Annotated[
         bool, typer.Option("--repeat", help="A block that is recorded already was played again.")
     ] = False,
+    took: Annotated[Text, typer.Option(metavar="MINUTES", help="How long it took.")] = None,
     as_json: Json = False,
 ) -> None:
     """Record clean or sloppy passes.
@@ -154,7 +162,7 @@ def record(
 
     words = Words(
         what=what, verdict=verdict, tempo=tempo, errors=errors, fault=fault, second_try=second_try,
-        sloppy=sloppy, note=note, at=at, repeat=repeat,
+        sloppy=sloppy, note=note, at=at, repeat=repeat, took=took,
     )  # fmt: skip
     with open_practice(ctx) as practice:
         run(practice, words, as_json=as_json)

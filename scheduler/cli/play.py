@@ -3,6 +3,7 @@
 import sys
 import time
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import timedelta
 
 import typer
@@ -14,9 +15,9 @@ from scheduler.plan.session import Reason
 from scheduler.plan.values import parse_minutes
 from scheduler.player.standing import Standing
 from scheduler.practice.practice import Practice
-from scheduler.practice.session import planned_for, todays_plan
+from scheduler.practice.session import more_of_today, planned_for, todays_plan
 from scheduler.show.words import block_words, count, item_words, share
-from scheduler.stage.hands_on import HandsOn, steps_of
+from scheduler.stage.hands_on import HandsOn, Step, steps_of
 from scheduler.stage.recorder import Recorder
 from scheduler.stage.screen import LEAST_COLUMNS, LEAST_ROWS
 
@@ -45,8 +46,17 @@ def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) ->
     clicks = open_sound() if sound else None
     encoding = (sys.stdout.encoding or "").lower()
     recorder = Recorder(practice, plan)
+
+    def more(seconds: float) -> list[Step]:
+        """What comes after the plan, for some seconds; nothing where nothing is left."""
+        with suppress(PlanError):
+            further = more_of_today(practice, seconds)
+            recorder.go_on_with(further)
+            return steps_of(further.session.blocks, further.left)
+        return []
+
     stage = Stage(
-        recorder, plan.session.budget_seconds, HandsOn(steps), time.monotonic, clicks,
+        recorder, plan.session.budget_seconds, HandsOn(steps), time.monotonic, clicks, more,
         bell=bell, signs=encoding.startswith("utf"),
     )  # fmt: skip
     if sound and clicks is None and not bell:

@@ -9,7 +9,7 @@ from scheduler.cli.options import read_errors, read_fault, read_moment
 from scheduler.cli.standings import print_standings
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import nearest, parse_frets, parse_pattern
-from scheduler.plan.values import parse_tempo
+from scheduler.plan.values import parse_minutes, parse_tempo
 from scheduler.player.facts import check_note
 from scheduler.player.moments import Moment
 from scheduler.practice.practice import Practice
@@ -33,6 +33,7 @@ class Words(NamedTuple):
     note: str | None = None
     at: str | None = None
     repeat: bool = False
+    took: str | None = None
 
 
 def record(practice: Practice, words: Words, *, as_json: bool) -> None:
@@ -90,6 +91,7 @@ def read_words(words: Words, now: Moment) -> Told:
         note="" if words.note is None else check_note(words.note),
         at=None if words.at is None else read_moment(words.at, now),
         repeat=words.repeat,
+        took=None if words.took is None else parse_minutes(words.took),
     )
 
 

@@ -3,18 +3,35 @@
 import typer
 
 from scheduler.cli.options import read_day
+from scheduler.errors import UsageError
 from scheduler.plan.values import parse_minutes
 from scheduler.practice.practice import Practice
-from scheduler.practice.session import session_of_day
+from scheduler.practice.session import more_of_today, session_of_day
 
 
 def today(
-    practice: Practice, *, minutes: str | None, on: str | None, afresh: bool, as_json: bool
+    practice: Practice,
+    *,
+    minutes: str | None,
+    on: str | None,
+    afresh: bool,
+    more: bool,
+    as_json: bool,
 ) -> None:
-    """Show the session of a day."""
+    """Show the session of a day, or how today's goes on.
+
+    Raises:
+        UsageError: --more with another day, or with --afresh.
+    """
     budget = None if minutes is None else parse_minutes(minutes) * 60
     day = practice.now.date if on is None else read_day(on, practice.now.date)
-    plan = session_of_day(practice, day, budget, afresh=afresh)
+    if more and (afresh or day != practice.now.date):
+        msg = "--more goes on with today's session: it goes with neither --afresh nor another day"
+        raise UsageError(msg)
+    if more:
+        plan = more_of_today(practice, budget)
+    else:
+        plan = session_of_day(practice, day, budget, afresh=afresh)
     if as_json:
         from scheduler.show.as_json import as_text, session_json
 

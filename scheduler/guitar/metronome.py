@@ -15,17 +15,20 @@ NotesPerSecond = NewType("NotesPerSecond", float)
 _BANDS = ((40, 60, 2), (60, 72, 3), (72, 120, 4), (120, 144, 6), (144, 209, 8))
 """First mark, end and step of each band."""
 
-MARKS = tuple(
+TRADITIONAL_MARKS = tuple(
     BeatsPerMinute(mark) for first, end, step in _BANDS for mark in range(first, end, step)
 )
 """The marks of the traditional (Maelzel) metronome scale, 40 to 208: steps of 2, 3, 4, 6 and 8."""
 
+MARKS = (*(BeatsPerMinute(mark) for mark in range(20, 40, 2)), *TRADITIONAL_MARKS)
+"""The traditional marks, continued below 40 in steps of 2 (our choice)."""
+
 SLOWEST, FASTEST = BeatsPerMinute(20), BeatsPerMinute(400)
 """The range of a recorded tempo (our choice: beyond it lies a slip of the keys)."""
 
-NOTES_PER_BEAT = (3, 4, 6)
+NOTES_PER_BEAT = (1, 2, 3, 4, 6)
 DEFAULT_NOTES_PER_BEAT = 3
-DEFAULT_FLOOR_TEMPO = BeatsPerMinute(60)
+DEFAULT_FLOOR_TEMPO = BeatsPerMinute(40)
 """The slowest tempo that counts in a round, unless the player sets another."""
 
 
@@ -61,7 +64,7 @@ def mark_at_or_below(tempo: float) -> BeatsPerMinute:
 
     Example:
         >>> mark_at_or_below(62), mark_at_or_below(10)
-        (60, 40)
+        (60, 20)
     """
     return MARKS[max(0, bisect_right(MARKS, tempo) - 1)]
 

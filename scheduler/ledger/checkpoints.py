@@ -69,11 +69,12 @@ def state_to_dict(state: State) -> dict[str, Any]:
             for item, history in state.histories.items()
         ],
         "days": {str(day): astuple(tally) for day, tally in state.days.items()},
-        "shapes": [[*shape, list(speeds.items())] for shape, speeds in state.shapes.items()],
+        "fastest": [[*shape, speed] for shape, speed in state.fastest.items()],
         "round": [state.round.number, state.round.started],
         "only": [item.address for item in state.round.only],
         "trips": [[*key, *astuple(tally)] for key, tally in state.round.trips.items()],
         "floor": [state.floor_tempo, state.notes_per_beat],
+        "has_word": state.has_word,
         "last_item": None if state.last_item is None else state.last_item.address,
         "facts": state.facts,
         "last": state.last,
@@ -94,9 +95,9 @@ def state_from_dict(plain: dict[str, Any]) -> State:
         belief=Belief(weights),
         histories=histories,
         days={int(day): Day(*values) for day, values in plain["days"].items()},
-        shapes={
-            (box, bool(coupling), direction, stroke): dict(map(tuple, speeds))
-            for box, coupling, direction, stroke, speeds in plain["shapes"]
+        fastest={
+            (box, bool(coupling), direction, stroke): speed
+            for box, coupling, direction, stroke, speed in plain["fastest"]
         },
         round=RoundProgress(
             number=plain["round"][0],
@@ -109,6 +110,7 @@ def state_from_dict(plain: dict[str, Any]) -> State:
         ),
         floor_tempo=BeatsPerMinute(plain["floor"][0]),
         notes_per_beat=plain["floor"][1],
+        has_word=plain["has_word"],
         last_item=None if plain["last_item"] is None else parse_address(plain["last_item"]),
         facts=plain["facts"],
         last=(plain["last"][0], plain["last"][1]),

@@ -8,7 +8,16 @@ from typing import Any, NamedTuple
 from scheduler.guitar.items import Direction, Item, Stroke
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
-from scheduler.player.facts import Fact, Fault, FloorChanged, Pass, Reset, RoundStarted
+from scheduler.player.facts import (
+    Fact,
+    Fault,
+    FloorChanged,
+    Pass,
+    PlaysClean,
+    Reset,
+    RoundStarted,
+    Took,
+)
 from scheduler.player.moments import Moment
 
 
@@ -206,14 +215,25 @@ def resets_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Reset]:
         yield Reset(event_id, Moment(at_ms, offset), item)
 
 
-def floors_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[FloorChanged]:
-    """Changes of what counts in a round, from rows of id, time, offset, name, value."""
+TOOK = "took"
+"""Kept like a setting, though it is only what was said of one day."""
+
+
+def facts_of_settings(
+    rows: Iterable[tuple[Any, ...]],
+) -> Iterable[FloorChanged | PlaysClean | Took]:
+    """What settings say of the round and the player, from rows of id, time, offset, name, value."""
     for event_id, at_ms, offset, name, value in rows:
         moment = Moment(at_ms, offset)
-        if name == "floor_tempo":
-            yield FloorChanged(event_id, moment, floor_tempo=BeatsPerMinute(float(value)))
-        elif name == "notes_per_beat":
-            yield FloorChanged(event_id, moment, notes_per_beat=int(value))
+        match name:
+            case "floor_tempo":
+                yield FloorChanged(event_id, moment, floor_tempo=BeatsPerMinute(float(value)))
+            case "notes_per_beat":
+                yield FloorChanged(event_id, moment, notes_per_beat=int(value))
+            case "plays_clean" if value:
+                yield PlaysClean(event_id, moment, BeatsPerMinute(float(value)))
+            case "took":
+                yield Took(event_id, moment, float(value))
 
 
 def rounds_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[RoundStarted]:

@@ -79,7 +79,7 @@ def _read_line(row: list[str], latest: Moment | None) -> LogLine:
         msg = f"the time {played_at} lies in the future"
         raise ValueError(msg)
     if notes_per_beat not in {str(number) for number in NOTES_PER_BEAT}:
-        msg = f"notes per beat are 3, 4 or 6, not {notes_per_beat!r}"
+        msg = f"notes per beat are 1, 2, 3, 4 or 6, not {notes_per_beat!r}"
         raise ValueError(msg)
     if clean not in {"0", "1"}:
         msg = f"clean is 1 or 0, not {clean!r}"

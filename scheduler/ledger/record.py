@@ -18,7 +18,7 @@ from scheduler.ledger.damage import is_sound, ledger_error, reading, writing
 from scheduler.ledger.events import (
     Event,
     EventIds,
-    floors_from,
+    facts_of_settings,
     item_row,
     passes_from,
     resets_from,
@@ -197,12 +197,13 @@ class Ledger:
             )
         )  # fmt: skip
         in_vain, rounds = self._rounds()
+        said = ((*row[:3], *row[4:]) for row in settings if row[3] not in in_vain)
         with self.reading():
             found: list[Fact] = [
                 *passes_from(self._with_faults(passes)),
                 *resets_from(resets),
                 *rounds,
-                *floors_from((*row[:3], *row[4:]) for row in settings if row[3] not in in_vain),
+                *facts_of_settings(said),
             ]
         return [fact for fact in found if (fact.moment.utc_ms, fact.id) > after]
 

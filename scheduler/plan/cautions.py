@@ -7,7 +7,8 @@ Source:
     the graded return is five minutes of playing, a rest, five minutes more).
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
 
 from scheduler.player.replay import Day
 
@@ -20,8 +21,12 @@ NOTHING_RECORDED = (
     "and add at most ten minutes from day to day."
 )
 LAY_OFF = (
-    "{days} days without playing: begin with five minutes, rest, and play five more; "
-    "add time over days, and stop at pain."
+    "{days} days without playing: five minutes, a rest, five minutes more, slower, of what you "
+    "know; then ten minutes more from day to day. Stop at pain."
+)
+COMING_BACK = (
+    "You are coming back after {days} days without playing: {minutes:.0f} minutes today, ten more "
+    "the next day. Stop at pain."
 )
 STEP = (
     "{planned:.0f} minutes are more than ten above your longest day of the last week "
@@ -29,24 +34,63 @@ STEP = (
 )
 
 
-def cautions(days: Mapping[int, Day], today: int, planned_seconds: float) -> tuple[str, ...]:
+class Return(NamedTuple):
+    """A return after days without playing.
+
+    Attributes:
+        days: The days without playing.
+        step: Which day with practice since this one is: 1, 2 and so on.
+    """
+
+    days: int
+    step: int
+
+    @property
+    def most_seconds(self) -> float:
+        """The most to play on that day: ten minutes, and ten more for every day since."""
+        return STEP_SECONDS * self.step
+
+
+def return_of(days: Iterable[int], today: int) -> Return | None:
+    """Which step of a return a day is; None if there was no week without playing, or nothing ever.
+
+    Args:
+        days: The days with passes (ordinals).
+        today: The day.
+    """
+    later, step = today, 1
+    for day in sorted((day for day in days if day < today), reverse=True):
+        without = later - day - 1
+        if without >= LAY_OFF_DAYS:
+            return Return(without, step)
+        later, step = day, step + 1
+    return None
+
+
+def cautions(
+    days: Mapping[int, Day], today: int, planned_seconds: float, wanted_seconds: float
+) -> tuple[str, ...]:
     """Sentences for a session that is planned for a day.
 
     Args:
         days: What was recorded, by day (ordinal).
         today: The day of the session.
         planned_seconds: How long it is.
+        wanted_seconds: How long it would have been, had there been no return to heed.
     """
     before = [day for day in days if day < today]
     if not before:
         return (NOTHING_RECORDED,)
-    away = today - max(before)
-    if away >= LAY_OFF_DAYS:
-        return (LAY_OFF.format(days=away),)
+    back = return_of(days, today)
+    if back is not None and back.step == 1:
+        return (LAY_OFF.format(days=back.days),)
+    if back is not None and back.most_seconds < wanted_seconds:
+        return (COMING_BACK.format(days=back.days, minutes=back.most_seconds / 60),)
     longest = max(
         (days[day].practised_seconds for day in before if day >= today - LOOK_BACK_DAYS),
         default=0.0,
     )
-    if planned_seconds > longest + STEP_SECONDS:
-        return (STEP.format(planned=planned_seconds / 60, longest=longest / 60),)
+    seconds = planned_seconds + (days[today].practised_seconds if today in days else 0.0)
+    if seconds > longest + STEP_SECONDS:
+        return (STEP.format(planned=seconds / 60, longest=longest / 60),)
     return ()

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from scheduler.guitar.durations import opening_seconds, pass_seconds, settle_seconds
 from scheduler.guitar.items import Item, Stroke
-from scheduler.guitar.metronome import speed_of
+from scheduler.guitar.metronome import marks_away, speed_of
 from scheduler.guitar.rounds import Trip
 from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.player.belief import BASE, PRACTICE, Outlook
@@ -144,9 +144,9 @@ def _efforts(ability: Ability, left: Sequence[Item]) -> Iterable[Effort]:
 def effort_of(ability: Ability, outlook: Outlook, before: float) -> Effort:
     """What an item takes, visit after visit.
 
-    A visit is two tries at the tempo and a slower one that counts as practice; every pass
-    lowers the error rate by the gain of practice. Where the floor tempo is out of reach, a visit
-    is one slower pass.
+    A visit is two tries at the tempo and a slower one, which counts unless it is under the floor
+    tempo; every pass lowers the error rate by the gain of practice. Where the floor tempo is out
+    of reach, a visit is one slower pass.
 
     Args:
         ability: The record so far, the moment and the settings.
@@ -159,6 +159,7 @@ def effort_of(ability: Ability, outlook: Outlook, before: float) -> Effort:
     speed = speed_of(tempo, beat)
     one = pass_seconds(outlook.notes, speed) + settle_seconds(tempo)
     failed = (2 + SLOWER) * one + opening_seconds(tempo)
+    tries = PASSES_A_VISIT if marks_away(tempo, -1) >= ability.floor_tempo else PASSES_A_VISIT - 1
     first, second, spent, alive = 0.0, 0.0, 0.0, 1.0
     passes, visits, chance = 0.0, 0.0, 0.0
     for _ in range(MOST_VISITS):
@@ -170,22 +171,24 @@ def effort_of(ability: Ability, outlook: Outlook, before: float) -> Effort:
             spent += SLOWER * one
             passes += 1
             continue
-        for number, share in ((1, chance), (2, (1 - chance) * chance)):
+        for number in range(1, tries + 1):
+            share = (1 - chance) ** (number - 1) * chance
             time = spent + number * one
             first += alive * share * time
             second += alive * share * time * time
-        alive *= (1 - chance) ** 2
+        alive *= (1 - chance) ** tries
         spent += failed
         passes += PASSES_A_VISIT
         if alive < NEARLY_NONE:
             break
     # Whoever is still not done goes on with the last chance, visit after visit.
-    done = 1 - (1 - chance) ** 2
+    shares = [(1 - chance) ** number * chance for number in range(tries)]
+    done = sum(shares)
     more = (1 - done) / done
-    tries = (chance + 2 * (1 - chance) * chance) / done
-    tries_variance = (chance + 4 * (1 - chance) * chance) / done - tries**2
-    time = spent + more * failed + tries * one
-    variance = failed * failed * more / done + one * one * tries_variance
+    passes = sum(n * share for n, share in enumerate(shares, start=1)) / done
+    passes_variance = sum(n * n * share for n, share in enumerate(shares, 1)) / done - passes**2
+    time = spent + more * failed + passes * one
+    variance = failed * failed * more / done + one * one * passes_variance
     first += alive * time
     second += alive * (time * time + variance)
     visits += alive / done

@@ -17,6 +17,12 @@ from scheduler.plan.practice_days import weekday_of
 from scheduler.player.replay import Day
 
 LOOK_BACK_DAYS = 56
+LONGEST_BREAK_DAYS = 21
+"""Of more days without practice nothing is learnt: the player was away (our choice)."""
+
+BEFORE_A_BREAK = 0.5
+"""What was practised before such a break counts half (our choice)."""
+
 PLANNED_DAY_CHANCE = 0.85
 """How likely a planned day is really practised, before anything is recorded."""
 
@@ -26,7 +32,7 @@ POOLED_STRENGTH, WEEKDAY_STRENGTH = 3.0, 6.0
 RATIO_STRENGTH, RATIO_SD = 3.0, 0.25
 YIELD_STRENGTH_MINUTES = 30.0
 NEW_SHARE_STRENGTH_SECONDS = 3600.0
-REVISITS_USED = 0.7
+REVISITS_USED = 0.1
 """The part of the share for repair and refresh that is used on average, before it is known."""
 
 
@@ -49,7 +55,7 @@ class Pace:
     Attributes:
         planned: The chance that a planned day is practised, for all weekdays together.
         weekdays: The same of each weekday alone, Monday first.
-        counts: The days practised and missed of each weekday that this was learnt from.
+        counts: The days practised and missed of each weekday that this was learnt from, by weight.
         ratio: Minutes practised on a practised day, as a share of the budget of that day.
         ratio_sd: How much that varies from day to day.
         ratio_error: How well the mean is known.
@@ -61,7 +67,7 @@ class Pace:
 
     planned: Beta
     weekdays: tuple[Beta, ...]
-    counts: tuple[tuple[int, int], ...]
+    counts: tuple[tuple[float, float], ...]
     ratio: float
     ratio_sd: float
     ratio_error: float
@@ -77,30 +83,34 @@ class Pace:
 
 def pace_of(
     days: Mapping[int, Day],
-    today: int,
+    until: int,
     planned: frozenset[int],
     budget_minutes: Callable[[int], float],
     revisit_share: float,
+    was_planned: Callable[[int], bool] | None = None,
 ) -> Pace:
-    """Learn the pace from the days before today.
+    """Learn the pace from the days that are over and could be practice.
+
+    A day counts as missed if practice was planned on it and the player wasn't away for weeks.
 
     Args:
         days: What was recorded, by day (ordinal).
-        today: The day that isn't over yet.
+        until: The first day that isn't over.
         planned: The weekdays with practice.
         budget_minutes: The budget in force on a day.
         revisit_share: The most of a session that goes to repair and refresh, 0 to 1.
+        was_planned: Whether practice was planned on a day by the settings then in force; None
+            takes `planned`.
     """
-    first = max(min(days, default=today), today - LOOK_BACK_DAYS)
-    window = range(first, today)
-    practised = {day: days[day] for day in window if day in days and days[day].passes}
+    weights = _weights([day for day in days if day < until and days[day].passes], until)
+    practised = {day: days[day] for day in weights if day in days and days[day].passes}
     ratios = [d.practised_seconds / 60 / budget_minutes(day) for day, d in practised.items()]
     count = len(ratios)
     ratio = (RATIO_STRENGTH + sum(ratios)) / (RATIO_STRENGTH + count)
     spread = sum((value - ratio) ** 2 for value in ratios)
     variance = (RATIO_STRENGTH * RATIO_SD**2 + spread) / (RATIO_STRENGTH + count)
     passes = sum(d.passes for d in practised.values())
-    counts = _counts(window[1:], practised)
+    counts = _counts(weights, practised, was_planned or (lambda day: weekday_of(day) in planned))
     pooled = _pooled(counts, planned)
     return Pace(
         planned=pooled,
@@ -110,28 +120,47 @@ def pace_of(
         ratio_sd=sqrt(variance),
         ratio_error=sqrt(variance / (RATIO_STRENGTH + count)),
         seconds_per_minute=_seconds_per_minute(practised),
-        new_share=_new_share(practised, revisit_share, budget_minutes(today)),
+        new_share=_new_share(practised, revisit_share, budget_minutes(until)),
         clean_share=sum(d.clean for d in practised.values()) / passes if passes else None,
         practised_days=count,
     )
 
 
-def _counts(window: range, practised: Mapping[int, Day]) -> tuple[tuple[int, int], ...]:
+def _weights(practised: Sequence[int], until: int) -> dict[int, float]:
+    """The last days that could be practice, each with its weight."""
+    found: dict[int, float] = {}
+    later, weight = until, 1.0
+    for day in sorted(practised, reverse=True):
+        if later - day - 1 > LONGEST_BREAK_DAYS:
+            weight *= BEFORE_A_BREAK
+        else:
+            found |= dict.fromkeys(range(later - 1, day, -1), weight)
+        found[day] = weight
+        later = day
+    return dict(list(found.items())[:LOOK_BACK_DAYS])
+
+
+def _counts(
+    weights: Mapping[int, float],
+    practised: Mapping[int, Day],
+    was_planned: Callable[[int], bool],
+) -> tuple[tuple[float, float], ...]:
     """Days practised and missed, by weekday; the first day isn't counted, for it always is one."""
-    counts = [[0, 0] for _ in range(7)]
-    for day in window:
-        counts[weekday_of(day)][day not in practised] += 1
+    counts = [[0.0, 0.0] for _ in range(7)]
+    for day in sorted(weights)[1:]:
+        if day in practised or was_planned(day):
+            counts[weekday_of(day)][day not in practised] += weights[day]
     return tuple((yes, no) for yes, no in counts)
 
 
-def _pooled(counts: Sequence[tuple[int, int]], planned: frozenset[int]) -> Beta:
+def _pooled(counts: Sequence[tuple[float, float]], planned: frozenset[int]) -> Beta:
     done = sum(counts[weekday][0] for weekday in planned)
     missed = sum(counts[weekday][1] for weekday in planned)
     strength = POOLED_STRENGTH
     return Beta(strength * PLANNED_DAY_CHANCE + done, strength * (1 - PLANNED_DAY_CHANCE) + missed)
 
 
-def weekday_belief(pooled: float, count: tuple[int, int]) -> Beta:
+def weekday_belief(pooled: float, count: tuple[float, float]) -> Beta:
     """The chance of one weekday, given that of all together and its own days."""
     strength = WEEKDAY_STRENGTH
     return Beta(strength * pooled + count[0], strength * (1 - pooled) + count[1])

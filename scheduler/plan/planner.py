@@ -4,20 +4,25 @@ The plan never runs over the budget, and never leaves room for one more item tha
 Deterministic: the same record, moment and settings give the same session.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from scheduler.guitar.durations import opening_seconds
 from scheduler.guitar.items import Item
-from scheduler.plan.cautions import cautions
+from scheduler.guitar.metronome import marks_away
+from scheduler.plan.cautions import cautions, return_of
 from scheduler.plan.knapsack import Option, best_choice
 from scheduler.plan.session import (
+    BREAK_SECONDS,
     Block,
+    Break,
     Costs,
     Reason,
     Session,
     Visit,
     blocks_of,
     breaks_in,
+    grouped,
     middle_of,
 )
 from scheduler.plan.visits import Candidates, candidates, onward_visit, warm_ups
@@ -51,26 +56,43 @@ def plan_session(
     return session_of(ability, candidates(ability, order), order, budget_seconds, revisit_share)
 
 
+def plan_more(
+    ability: Ability, order: tuple[Item, ...], budget_seconds: float, revisit_share: float
+) -> Session:
+    """Plan how a session goes on that is through before its minutes are: without a warm-up."""
+    found = candidates(ability, order)
+    return session_of(ability, found, order, budget_seconds, revisit_share, warm_up_share=0.0)
+
+
 def session_of(
     ability: Ability,
     found: Candidates,
     order: tuple[Item, ...],
     budget_seconds: float,
     revisit_share: float,
+    *,
+    warm_up_share: float = WARM_UP_SHARE,
 ) -> Session:
     """Plan a session from candidates that were found; the rest as in `plan_session`."""
-    planner = Planner(ability, found, order, budget_seconds)
-    choice = planner.fill(planner.first_choice(revisit_share))
-    blocks = planner.arrange(choice)
+    wanted, back = budget_seconds, return_of(ability.state.days, ability.now.day)
+    if back is not None:
+        budget_seconds = min(wanted, back.most_seconds)
+    planner = Planner(ability, found, order, budget_seconds, warm_up_share)
+    if back is not None and back.step == 1 and found.known:
+        blocks, breaks = planner.first_day_back()
+    else:
+        choice = planner.fill(planner.first_choice(revisit_share))
+        blocks = planner.arrange(choice)
+        breaks = breaks_in(blocks)
     session = Session(
         day=ability.now.day,
         budget_seconds=budget_seconds,
         blocks=blocks,
-        breaks=breaks_in(blocks),
+        breaks=breaks,
         cautions=(),
         short_of_floor=found.short_of_floor,
     )
-    said = cautions(ability.state.days, session.day, session.planned_seconds)
+    said = cautions(ability.state.days, session.day, session.planned_seconds, wanted)
     return session._replace(cautions=said if blocks else ())
 
 
@@ -78,13 +100,19 @@ class Planner:
     """Chooses and arranges within one budget."""
 
     def __init__(
-        self, ability: Ability, found: Candidates, order: tuple[Item, ...], budget_seconds: float
+        self,
+        ability: Ability,
+        found: Candidates,
+        order: tuple[Item, ...],
+        budget_seconds: float,
+        warm_up_share: float = WARM_UP_SHARE,
     ) -> None:
         self.ability = ability
         self.found = found
         self.places = {item: place for place, item in enumerate(order)}
         self.budget = budget_seconds + ROUNDING_SECONDS
         self.costs = Costs(ability)
+        self._warm_up_share = warm_up_share
         self._onward: list[Visit] = []
 
     def first_choice(self, revisit_share: float) -> Choice:
@@ -92,21 +120,39 @@ class Planner:
         warm_up = self._warm_up()
         spent = sum(block.seconds for block in blocks_of(warm_up, self.costs))
         room = min(revisit_share * self.budget, self.budget - spent)
-        revisits = self._best(self.found.failed, room)
-        left = room - sum(self.costs.alone(visit) for visit in revisits)
-        revisits += self._best(self.found.revisits, left)
-        choice = Choice(warm_up, revisits)
+        warmed = {visit.item for visit in warm_up}
+        left = tuple(visit for visit in self.found.revisits if visit.item not in warmed)
+        choice = Choice(warm_up, self._best(left, room))
         return self._with_onward(choice)
 
     def _warm_up(self) -> tuple[Visit, ...]:
-        most = min(WARM_UP_SHARE * self.budget, LONGEST_WARM_UP_SECONDS)
+        most = min(self._warm_up_share * self.budget, LONGEST_WARM_UP_SECONDS)
         chosen: list[Visit] = []
         for visit in warm_ups(self.ability, self.found):
             tried = blocks_of([*chosen, visit], self.costs)
-            if len(tried) > 1 or sum(block.seconds for block in tried) > most:
+            if sum(block.seconds for block in tried) > most:
                 break
             chosen.append(visit)
         return tuple(chosen)
+
+    def first_day_back(self) -> tuple[tuple[Block, ...], tuple[Break, ...]]:
+        """Half of the budget, a rest, the other half: easy, known, slower than usual."""
+        halves: list[tuple[Block, ...]] = []
+        coming = [visit._replace(reason=Reason.REFRESH, why="known, slower, to come back")
+                  for visit in warm_ups(self.ability, self.found)]  # fmt: skip
+        for _ in range(2):
+            chosen: list[Visit] = []
+            while coming:
+                tried = blocks_of([*chosen, coming[0]], self.costs)
+                if sum(block.seconds for block in tried) > self.budget / 2:
+                    break
+                chosen.append(coming.pop(0))
+            halves.append(blocks_of(chosen, self.costs))
+        first, second = halves
+        blocks = tuple(
+            block._replace(number=number) for number, block in enumerate((*first, *second), start=1)
+        )
+        return blocks, (Break(len(first), BREAK_SECONDS),) if first and second else ()
 
     def _best(self, visits: tuple[Visit, ...], room: float) -> tuple[Visit, ...]:
         options = [Option(self.costs.alone(visit), visit.worth) for visit in visits]
@@ -142,9 +188,8 @@ class Planner:
             if len(more.onward) > len(choice.onward):
                 choice, grown = more, True
             room = self.budget - self.seconds(choice)
-            chosen = frozenset(choice.revisits)
-            for visit in (*self.found.failed, *self.found.revisits):
-                if visit in chosen or not self._may_fit(choice, visit, room):
+            for visit in self._revisits_left(choice):
+                if not self._may_fit(choice, visit, room):
                     continue
                 tried = replace(choice, revisits=(*choice.revisits, visit))
                 seconds = self.seconds(tried)
@@ -155,21 +200,28 @@ class Planner:
     def _with_many(self, choice: Choice) -> Choice:
         """Revisits that surely fit, each in a block of its own, taken all at once."""
         room = self.budget - self.seconds(choice)
-        chosen, more = frozenset(choice.revisits), []
-        for visit in (*self.found.failed, *self.found.revisits):
+        more = []
+        for visit in self._revisits_left(choice):
             cost = self.costs.alone(visit)
-            if cost <= room and visit not in chosen:
+            if cost <= room:
                 more.append(visit)
                 room -= cost
         tried = replace(choice, revisits=(*choice.revisits, *more))
         return tried if more and self.fits(tried) else choice
 
+    def _revisits_left(self, choice: Choice) -> list[Visit]:
+        """The revisits that aren't chosen, nor warmed up with."""
+        there = {visit.item for visit in (*choice.warm_up, *choice.revisits)}
+        return [visit for visit in self.found.revisits if visit.item not in there]
+
     def _may_fit(self, choice: Choice, visit: Visit, room: float) -> bool:
         """A quick look before the arrangement is made: alone, or beside one of its own box."""
         inside = self.costs.of(visit.item, visit.tempo)[1]
-        if inside + opening_seconds(visit.tempo) <= room:
+        opening = opening_seconds(visit.tempo)
+        if inside + opening <= room:
             return True
-        return inside <= room and any(
+        # What fills a gap saves the way over it.
+        return inside - opening <= room and any(
             (visit.reason, visit.item.box, visit.item.coupling, visit.item.stroke)
             == (other.reason, other.item.box, other.item.coupling, other.item.stroke)
             for other in choice.revisits
@@ -195,5 +247,16 @@ class Planner:
         cut = middle_of(onward, lambda visit: self.costs.of(visit.item, visit.tempo)[1])
         if not repair:
             cut = len(onward)
+        if not (self.ability.state.histories or self.ability.state.has_word):
+            onward = rising(onward)
         visits = [*choice.warm_up, *onward[:cut], *repair, *onward[cut:], *refresh]
         return blocks_of(visits, self.costs)
+
+
+def rising(visits: Sequence[Visit]) -> list[Visit]:
+    """The first session tests the player: each block is a mark faster than the one before."""
+    return [
+        visit._replace(tempo=marks_away(visit.tempo, number))
+        for number, group in enumerate(grouped(visits))
+        for visit in group
+    ]

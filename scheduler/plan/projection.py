@@ -29,11 +29,15 @@ MOST_STRAGGLING_DAYS = 30
 
 
 class Window(NamedTuple):
-    """The days before which 1, 5 and 9 of 10 futures have an end; None: not in five years."""
+    """The days before which 1, 5 and 9 of 10 futures have an end; None: not in five years.
+
+    Before the first pass nobody knows how late it may be: then there is no late day.
+    """
 
     early: date | None
     middle: date | None
     late: date | None
+    is_open: bool = False
 
 
 class Milestone(NamedTuple):
@@ -110,6 +114,13 @@ def project(
             groups.append((part, None, of_part))
     groups.append((None, None, trips))
     milestones = [_milestone(ability, *group, by_trip) for group in groups]
+    if not (ability.state.histories or ability.state.has_word):
+        milestones = [
+            each._replace(window=each.window._replace(late=None, is_open=True))
+            if each.window.middle is not None
+            else each
+            for each in milestones
+        ]
     projection = Projection(
         items_total=sum(len(trip.items) for trip in trips),
         items_clean=sum(len(trip.items) for trip in trips) - sum(s.items for s in stretches),

@@ -1,7 +1,8 @@
 """A session: numbered blocks of items that are played one after the other at one tempo."""
 
+from bisect import bisect_right
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -81,7 +82,7 @@ class Block(NamedTuple):
         number: From 1 on.
         reason: Why it is in the session.
         tempo: In beats per minute.
-        notes_per_beat: 3, 4 or 6.
+        notes_per_beat: 1, 2, 3, 4 or 6.
         seconds: The expected time.
         items: What is played, in order.
         fault: The fault that recent sloppy passes of its items share, if they do.
@@ -94,6 +95,11 @@ class Block(NamedTuple):
     seconds: float
     items: tuple[PlannedItem, ...]
     fault: Fault | None = None
+
+    @property
+    def all_items(self) -> tuple[Item, ...]:
+        """What is played, without how."""
+        return tuple(planned.item for planned in self.items)
 
 
 class Break(NamedTuple):
@@ -225,9 +231,21 @@ def shared_fault(ability: Ability, items: Sequence[Item]) -> Fault | None:
 
 def blocks_of(visits: Iterable[Visit], costs: Costs) -> tuple[Block, ...]:
     """Blocks of visits, in order."""
-    return tuple(
-        block_of(number, group, costs) for number, group in enumerate(grouped(visits), start=1)
-    )
+    groups = (part for group in grouped(visits) for part in _in_parts(group, costs))
+    return tuple(block_of(number, group, costs) for number, group in enumerate(groups, start=1))
+
+
+def _in_parts(group: list[Visit], costs: Costs) -> Iterator[list[Visit]]:
+    """A group that would be played longer than there may be without a break, in parts."""
+    while len(group) > 1 and block_of(1, group, costs).seconds > PLAYING_BEFORE_BREAK_SECONDS:
+        fits = bisect_right(
+            range(1, len(group)),
+            PLAYING_BEFORE_BREAK_SECONDS,
+            key=lambda count: block_of(1, group[:count], costs).seconds,
+        )
+        yield group[: max(fits, 1)]
+        group = group[max(fits, 1) :]
+    yield group
 
 
 def middle_of(visits: list[Visit], seconds: Callable[[Visit], float]) -> int:

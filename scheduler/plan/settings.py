@@ -41,7 +41,7 @@ class Settings(NamedTuple):
         tuning: Open strings, lowest first.
         frets: The last fret of the neck.
         lowest_fret: The lowest fret used; 1 means no open strings.
-        notes_per_beat: 3, 4 or 6.
+        notes_per_beat: 1, 2, 3, 4 or 6.
         floor_tempo: The slowest tempo that counts in the round, in beats per minute.
         clean_of_ten: How many of ten passes at a suggested tempo should be clean.
         minutes: The budget of a day.
@@ -50,6 +50,7 @@ class Settings(NamedTuple):
         left_handed: Whether necks and boxes are drawn mirrored.
         both_directions: Whether every single comes in both directions in one round.
         scale_length: Of the instrument, in millimetres.
+        plays_clean: What the player said to play clean in box 1 before the first pass.
     """
 
     tuning: str = STANDARD_TUNING
@@ -64,6 +65,7 @@ class Settings(NamedTuple):
     left_handed: bool = False
     both_directions: bool = False
     scale_length: float = SCALE_LENGTH_MM
+    plays_clean: float | None = None
 
     @property
     def neck(self) -> Neck:
@@ -99,6 +101,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "left_handed": read_flag,
     "both_directions": read_flag,
     "scale_length": lambda text: read_between(text, "the scale length in millimetres", 300, 1000),
+    "plays_clean": lambda text: parse_tempo(text) if text else None,
 }
 """How each setting is read; the ledger keeps the words that `format_setting` writes."""
 
@@ -122,6 +125,8 @@ def in_present_words(name: str, text: str) -> tuple[str, str]:
 def format_setting(value: object) -> str:
     """Write a setting's value as its reader reads it."""
     match value:
+        case None:
+            return ""
         case bool():
             return "yes" if value else "no"
         case frozenset():

@@ -153,10 +153,10 @@ def read_notes_per_beat(text: str) -> int:
     """Read the notes per beat.
 
     Raises:
-        SettingError: They aren't 3, 4 or 6.
+        SettingError: They aren't 1, 2, 3, 4 or 6.
     """
     number = read_number(text, "notes per beat")
     if number not in NOTES_PER_BEAT:
-        msg = f"notes per beat are 3, 4 or 6, not {number:g}"
+        msg = f"notes per beat are 1, 2, 3, 4 or 6, not {number:g}"
         raise SettingError(msg)
     return int(number)

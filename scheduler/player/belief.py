@@ -14,7 +14,7 @@ Source:
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from math import log2
+from math import log, log2
 from typing import NamedTuple
 
 from scheduler.guitar.items import Item
@@ -24,6 +24,9 @@ from scheduler.player.quadrature import Gaussian, clean_chance, learn
 BASE, SPEED, PRACTICE = "base", "speed", "practice"
 REFERENCE_SPEED = 4.0
 """Notes per second at which the speed feature is 0."""
+
+WORD_SD = 0.8
+"""How unsure people are about themselves, as an sd of the log error rate (our choice)."""
 
 KNOT_FRETS = 4
 """The neck region is linear between knots every 4 frets."""
@@ -110,6 +113,13 @@ class Outlook(NamedTuple):
         return clean_chance(self.eta(speed), self.notes)
 
 
+def both(belief: Gaussian, seen: Gaussian) -> Gaussian:
+    """A belief after a measurement with Gaussian error."""
+    precision = 1 / belief.variance + 1 / seen.variance
+    mean = (belief.mean / belief.variance + seen.mean / seen.variance) / precision
+    return Gaussian(mean, 1 / precision)
+
+
 def grown(weight: Gaussian, prior: Prior, days: int) -> Gaussian:
     """A weight after days in which it wasn't touched: its variance grows, up to the prior's."""
     if days <= 0:
@@ -192,6 +202,32 @@ class Belief:
         )
         parts = [(share, self.weight(key, day)) for key, share in touched]
         after = shared_out(parts, lambda eta: learn(eta, notes, errors))
+        for (key, share), weight in zip(touched, after, strict=True):
+            if share:
+                self.weights[key] = Weight(weight.mean, weight.variance, day)
+
+    def take_word(
+        self, item: Item, notes: int, day: int, speed: NotesPerSecond, clean: float
+    ) -> None:
+        """Learn from a player's word: so often clean is an item like this at a speed.
+
+        Args:
+            item: An item of the box and kind that is meant; nothing is learnt of it alone.
+            notes: The notes of one pass.
+            day: The local day, as an ordinal.
+            speed: The speed.
+            clean: The chance of a clean pass that is meant.
+        """
+        said = Gaussian(log(-log(clean) / notes), WORD_SD**2)
+        touched = ((BASE, 1.0), (SPEED, log2(speed / REFERENCE_SPEED)))
+        parts = [(share, self.weight(key, day)) for key, share in touched]
+        others = [(share, self.weight(key, day)) for key, share in features(item)]
+        rest = Gaussian(
+            sum(share * weight.mean for share, weight in others),
+            sum(share * share * weight.variance for share, weight in others),
+        )
+        seen = Gaussian(said.mean - rest.mean, said.variance + rest.variance)
+        after = shared_out(parts, lambda eta: both(eta, seen))
         for (key, share), weight in zip(touched, after, strict=True):
             if share:
                 self.weights[key] = Weight(weight.mean, weight.variance, day)

@@ -52,7 +52,7 @@ class Pass(NamedTuple):
         item: What was played.
         notes: How many notes that was, on the instrument of that day.
         tempo: Beats per minute, 20 to 400.
-        notes_per_beat: 3, 4 or 6.
+        notes_per_beat: 1, 2, 3, 4 or 6.
         clean: Whether it was clean.
         errors: 0 when clean; when sloppy 1 or more, None if not counted.
         fault: What was sloppy, where the player said so.
@@ -114,4 +114,20 @@ class FloorChanged(NamedTuple):
     notes_per_beat: int | None = None
 
 
-Fact = Pass | Reset | RoundStarted | FloorChanged
+class PlaysClean(NamedTuple):
+    """What a player says to play clean in box 1, before anything was played."""
+
+    id: str
+    moment: Moment
+    tempo: BeatsPerMinute
+
+
+class Took(NamedTuple):
+    """How long what was recorded on a day took, as the player says."""
+
+    id: str
+    moment: Moment
+    minutes: float
+
+
+Fact = Pass | Reset | RoundStarted | FloorChanged | PlaysClean | Took

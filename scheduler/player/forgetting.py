@@ -13,8 +13,6 @@ from math import log1p
 FIRST_HOLDS_DAYS = 3.0
 LONGEST_HOLDS_DAYS = 65.0
 LOSS_EXPONENT = 0.5
-STALE_SHARE = 0.5
-"""Below this retained share an item is stale."""
 
 
 def holds_days(clean_days: int) -> float:

@@ -8,6 +8,7 @@ from scheduler.player.forgetting import holds_days, practice_retained, retained_
 from scheduler.player.moments import MS_PER_DAY, Moment
 
 RECENT_FAULTS = 3
+RECENT_PASSES = 3
 SPEED_TOLERANCE = 1e-9
 WARM_UP_SHARE = 0.9
 """A clean pass slower than this share of the working tempo, with nothing sloppy before it, is a
@@ -24,6 +25,8 @@ class History:
         last_ms: When the last pass was played (UTC, ms).
         last_was_clean: Whether that one was clean.
         sloppy_in_a_row: Sloppy passes since the last clean one.
+        failed_speed: Notes per second of the last of them; 0 if there is none.
+        recent_clean: Whether each of the last three passes was clean, the newest last.
         clean_days: Days with a clean pass.
         last_clean_day: The last of them, as an ordinal; 0 if there is none.
         working_speed: Notes per second of the latest clean pass; 0 if there is none.
@@ -39,6 +42,8 @@ class History:
     last_ms: int = 0
     last_was_clean: bool = True
     sloppy_in_a_row: int = 0
+    failed_speed: float = 0.0
+    recent_clean: list[bool] = field(default_factory=list)
     clean_days: int = 0
     last_clean_day: int = 0
     working_speed: float = 0.0
@@ -62,6 +67,10 @@ class History:
         """For how many days what was learnt holds."""
         return holds_days(self.clean_days)
 
+    def last_day(self, offset_minutes: int) -> int:
+        """The local day of the last pass, as an ordinal."""
+        return Moment(self.last_ms, offset_minutes).day
+
     def days_since(self, now: Moment) -> float:
         """Days since the last pass."""
         return max(0.0, (now.utc_ms - self.last_ms) / MS_PER_DAY)
@@ -80,10 +89,12 @@ class History:
         self.round_passes += 1
         self.last_ms = played.moment.utc_ms
         self.last_was_clean = played.clean
+        self.recent_clean = [*self.recent_clean, played.clean][-RECENT_PASSES:]
         if played.clean:
             self._add_clean(played.speed, played.moment.day)
         else:
             self.sloppy_in_a_row += 1
+            self.failed_speed = played.speed
             if played.fault is not None:
                 self.faults = [*self.faults, (played.moment.day, str(played.fault))]
                 self.faults = self.faults[-RECENT_FAULTS:]
@@ -92,7 +103,7 @@ class History:
         self.clean += 1
         if self.sloppy_in_a_row or speed >= WARM_UP_SHARE * self.working_speed:
             self.working_speed = speed
-        self.sloppy_in_a_row = 0
+        self.sloppy_in_a_row, self.failed_speed = 0, 0.0
         self.fastest_speed = max(self.fastest_speed, speed)
         if speed > self.round_speed:
             self.round_best.append((day, speed))

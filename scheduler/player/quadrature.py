@@ -9,7 +9,7 @@ about 1e-9.
 
 from collections.abc import Callable
 from functools import cache
-from math import exp, expm1, log, pi, sqrt
+from math import erfc, exp, expm1, log, pi, sqrt
 from typing import NamedTuple
 
 WIDEST_STEP = 0.3
@@ -69,6 +69,17 @@ def clean_chance(eta: Gaussian, notes: int) -> float:
         if x < LARGEST_LOG_MEAN:
             total += weight * exp(-exp(x))
     return min(max(total, 0.0), 1.0)
+
+
+def chance_below(eta: Gaussian, notes: int, clean: float) -> float:
+    """How likely it is that the chance of a clean pass, exp(-notes x exp(eta)), is under a value.
+
+    Example:
+        >>> [round(chance_below(Gaussian(mean, 1.0), 24, 0.5), 3) for mean in (-9.0, -4.0, 0.0)]
+        [0.0, 0.324, 1.0]
+    """
+    at = log(-log(clean) / notes)
+    return 0.5 * erfc((at - eta.mean) / sqrt(2 * max(eta.variance, SMALLEST_VARIANCE)))
 
 
 class Likelihood(NamedTuple):

@@ -8,23 +8,28 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from scheduler.guitar.durations import settle_seconds, way_seconds
-from scheduler.guitar.items import Item
+from scheduler.guitar.items import Direction, Item, Stroke
 from scheduler.guitar.metronome import (
     DEFAULT_FLOOR_TEMPO,
     DEFAULT_NOTES_PER_BEAT,
     BeatsPerMinute,
     speed_of,
 )
+from scheduler.guitar.sequence import notes_in
 from scheduler.player.belief import Belief
-from scheduler.player.facts import Fact, FloorChanged, Pass, Reset, RoundStarted
+from scheduler.player.facts import Fact, FloorChanged, Pass, PlaysClean, Reset, RoundStarted, Took
 from scheduler.player.history import History
-from scheduler.player.moments import Moment
 from scheduler.player.progress import RoundProgress
 
 SAME_SITTING_MS = 10 * 60_000
 """A longer gap between two passes was not spent practising (our choice)."""
 
 RECENT_DAYS = 30
+
+WORD_ITEM = Item(1, False, Direction.ASC, Stroke.DOWN, 5)
+WORD_NOTES = notes_in(6, coupling=False)
+WORD_CLEAN = 0.9
+"""A player who plays box 1 clean at a tempo means nine times in ten (our choice)."""
 
 
 @dataclass(slots=True)
@@ -39,6 +44,7 @@ class Day:
         last_ms: The last pass (UTC, ms).
         new_clean: Items that were done in the round that day.
         new_seconds: The seconds of `work_seconds` spent on items not yet done in the round.
+        told_seconds: How long it took, as the player said; 0 where nothing was said.
     """
 
     passes: int = 0
@@ -48,11 +54,12 @@ class Day:
     last_ms: int = 0
     new_clean: int = 0
     new_seconds: float = 0.0
+    told_seconds: float = 0.0
 
     @property
     def practised_seconds(self) -> float:
-        """Time practised: by the clock where the passes were recorded as they were played."""
-        return max(self.work_seconds, self.clock_seconds)
+        """Time practised: as was told, else by the clock where passes were recorded as played."""
+        return self.told_seconds or max(self.work_seconds, self.clock_seconds)
 
 
 @dataclass(slots=True)
@@ -63,10 +70,11 @@ class State:
         belief: What the player can do.
         histories: By item; an item never played has none.
         days: By local day, as an ordinal.
-        shapes: The fastest clean speed by shape and day, of the last 30 days with passes.
+        fastest: Notes per second of the fastest clean pass so far, by shape.
         round: The round under way.
         floor_tempo: The slowest tempo that counts in the round.
         notes_per_beat: The notes per beat that go with it.
+        has_word: Whether the player said, before the first pass, what is played clean.
         last_item: The item of the last pass.
         facts: How many facts were folded.
         last: Time and id of the last of them.
@@ -75,10 +83,11 @@ class State:
     belief: Belief = field(default_factory=Belief)
     histories: dict[Item, History] = field(default_factory=dict)
     days: dict[int, Day] = field(default_factory=dict)
-    shapes: dict[tuple[int, bool, str, str], dict[int, float]] = field(default_factory=dict)
+    fastest: dict[tuple[int, bool, str, str], float] = field(default_factory=dict)
     round: RoundProgress = field(default_factory=RoundProgress)
     floor_tempo: BeatsPerMinute = DEFAULT_FLOOR_TEMPO
     notes_per_beat: int = DEFAULT_NOTES_PER_BEAT
+    has_word: bool = False
     last_item: Item | None = None
     facts: int = 0
     last: tuple[int, str] = (0, "")
@@ -87,14 +96,24 @@ class State:
         """The history of an item; an empty one if it was never played."""
         return self.histories.get(item) or History()
 
-    def fastest_recent(self, item: Item, now: Moment) -> float | None:
-        """Notes per second of the fastest clean pass in the item's shape in the last 30 days."""
-        recent = [
-            speed
-            for day, speed in self.shapes.get(item.shape, {}).items()
-            if now.day - RECENT_DAYS <= day <= now.day
-        ]
-        return max(recent, default=None)
+    def fastest_like(self, item: Item) -> float | None:
+        """Notes per second of the fastest clean pass in an item's shape.
+
+        Where there is none, of its kind (single or coupling), else of any; None without any.
+        """
+        found = self.fastest.get(item.shape)
+        if found is None:
+            of_kind = [speed for shape, speed in self.fastest.items() if shape[1] == item.coupling]
+            found = max(of_kind or self.fastest.values(), default=None)
+        return found
+
+    def days_away(self, day: int) -> int:
+        """Days from the last one with passes up to a day; 0 if there is none."""
+        return day - max((played for played in self.days if played <= day), default=day)
+
+    def last_practice_day(self, day: int) -> int:
+        """The last day with passes before a day, as an ordinal; 0 if there is none."""
+        return max((played for played in self.days if played < day), default=0)
 
 
 def in_order(facts: Iterable[Fact]) -> list[Fact]:
@@ -121,6 +140,10 @@ def replay(facts: Iterable[Fact], state: State | None = None) -> State:
             case FloorChanged():
                 state.floor_tempo = fact.floor_tempo or state.floor_tempo
                 state.notes_per_beat = fact.notes_per_beat or state.notes_per_beat
+            case PlaysClean():
+                _add_word(state, fact)
+            case Took():
+                state.days.setdefault(fact.moment.day, Day()).told_seconds += 60 * fact.minutes
         state.facts += 1
         state.last = place_in_time(fact)
     return state
@@ -139,10 +162,8 @@ def _add_pass(state: State, played: Pass) -> None:
     is_done = history.reached_on(floor) is not None
     _add_to_day(state, played, was_done=was_done, is_done=is_done)
     if played.clean:
-        speeds = state.shapes.setdefault(played.item.shape, {})
-        speeds[day] = max(speeds.get(day, 0.0), played.speed)
-        for old in [known for known in speeds if known < day - RECENT_DAYS]:
-            del speeds[old]
+        shape = played.item.shape
+        state.fastest[shape] = max(state.fastest.get(shape, 0.0), played.speed)
 
 
 def _add_to_day(state: State, played: Pass, *, was_done: bool, is_done: bool) -> None:
@@ -164,6 +185,15 @@ def _add_to_day(state: State, played: Pass, *, was_done: bool, is_done: bool) ->
     if not was_done:
         tally.new_seconds += seconds
         tally.new_clean += is_done
+
+
+def _add_word(state: State, said: PlaysClean) -> None:
+    """A player's word about the playing; once there are passes, these say more."""
+    if state.has_word or state.histories:
+        return
+    state.has_word = True
+    speed = speed_of(said.tempo, state.notes_per_beat)
+    state.belief.take_word(WORD_ITEM, WORD_NOTES, said.moment.day, speed, WORD_CLEAN)
 
 
 def _add_reset(state: State, reset: Reset) -> None:

@@ -5,13 +5,18 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from scheduler.guitar.items import Item
-from scheduler.player.forgetting import STALE_SHARE
+from scheduler.guitar.metronome import NotesPerSecond
+from scheduler.player.belief import Outlook
 from scheduler.player.history import History
 from scheduler.player.moments import Moment
-from scheduler.player.tempo import Ability, working_speed
+from scheduler.player.quadrature import chance_below
+from scheduler.player.tempo import Ability
 
 WEAK_CHANCE = 0.70
-"""Below this chance at its working tempo, freshly practised, an item is weak (our choice)."""
+"""Below this chance at its working tempo an item is weak, if it was sloppy lately (our choice)."""
+
+SLIPPED_CHANCE = 0.25
+"""So likely to have become weak, an item is stale (our choice)."""
 
 
 class Standing(StrEnum):
@@ -61,20 +66,42 @@ def judge(ability: Ability, item: Item, this_round: Container[Item]) -> Judgemen
         return _not_done(ability, history)
     if not history.last_was_clean:
         return Judgement(Standing.WEAK, _sloppy_words(history, ability.now))
-    speed = working_speed(history, ability.floor_speed)
-    chance = ability.fresh_outlook(item).clean_chance(speed)
-    if chance < WEAK_CHANCE:
-        return Judgement(Standing.WEAK, f"clean only {chance:.0%} of the time at its working tempo")
-    retained = history.retained(ability.now)
-    if retained < STALE_SHARE:
-        days = history.days_since(ability.now)
+    speed = NotesPerSecond(history.working_speed)
+    outlook = ability.outlook(item)
+    chance = outlook.clean_chance(speed)
+    if chance < WEAK_CHANCE and not all(history.recent_clean):
+        return Judgement(Standing.WEAK, f"sloppy lately, and clean only {tenths(chance)}")
+    slipped = slipped_chance(outlook, speed)
+    if slipped >= SLIPPED_CHANCE and _is_from_before(ability, history):
+        days = max(1, ability.now.day - history.last_day(ability.now.offset_minutes))
+        ago = f"{days} days ago" if days > 1 else "yesterday"
         return Judgement(
-            Standing.STALE,
-            f"{days:.0f} days since the last pass, {1 - retained:.0%} of the gain is gone",
+            Standing.STALE, f"last played {ago}; {tenths(slipped)} that it has slipped"
         )
     return Judgement(
         Standing.CLEAN, "played clean" if belongs else "played clean, not in this round"
     )
+
+
+def slipped_chance(outlook: Outlook, speed: NotesPerSecond) -> float:
+    """The chance that an item has become weak: is clean less than 7 times in 10 at a speed."""
+    return chance_below(outlook.eta(speed), outlook.notes, WEAK_CHANCE)
+
+
+def tenths(chance: float) -> str:
+    """A chance as a player says it.
+
+    Example:
+        >>> tenths(0.31), tenths(0.02), tenths(0.99)
+        ('3 in 10', '1 in 10', '9 in 10')
+    """
+    return f"{min(max(round(10 * chance), 1), 9)} in 10"
+
+
+def _is_from_before(ability: Ability, history: History) -> bool:
+    """Whether an item wasn't played on the last practice day, nor since."""
+    last = ability.state.last_practice_day(ability.now.day)
+    return history.last_day(ability.now.offset_minutes) < last
 
 
 def _unplayed(*, belongs: bool) -> Judgement:

@@ -15,22 +15,28 @@ from scheduler.guitar.metronome import (
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.sequence import notes_in
 from scheduler.player.belief import Outlook
-from scheduler.player.history import History
 from scheduler.player.moments import Moment
 from scheduler.player.replay import State
 
-MARKS_ABOVE_FASTEST = 2
-"""A suggestion is never more than this many marks above the fastest recent clean pass."""
+MARKS_ABOVE_FASTEST, SHARE_ABOVE_FASTEST = 2, 1.2
+"""A planned tempo is never more than so many marks, nor more than a fifth of its notes a second,
+above the fastest clean pass of the same shape."""
 
-FAIR_CHANCE = 1 / 3
-"""An item still ahead is planned at the floor tempo if its chance there is at least this: three
-tries make it clean in seven of ten visits. With one half, simulated players near the floor tempo
-spent their days on slow passes and finished a sixth later (docs/measurements.md)."""
+DAYS_A_MARK, MOST_MARKS_AWAY = 14, 4
+"""Every fortnight without playing lowers that by a mark, up to four (our choice)."""
+
+FAIR_CHANCE = 2 / 3
+"""An item still ahead is played at the floor tempo, rather than under it, if its chance there is at
+least this (set on simulated players, docs/measurements.md)."""
+
+CLEAN_FIRST = 3
+"""So many clean passes in a row under the floor tempo lead to a faster one (our choice)."""
 
 COMFORTABLE_CHANCE = 0.5
 """Under this chance at the floor tempo, a lower one would suit."""
 
 WARM_UP_TEMPO_SHARE = 0.8
+ROUNDING = 1e-6
 
 
 class Ability(NamedTuple):
@@ -40,7 +46,7 @@ class Ability(NamedTuple):
         state: What was concluded from the record.
         now: The moment of the question.
         neck: The neck it is played on.
-        notes_per_beat: 3, 4 or 6.
+        notes_per_beat: 1, 2, 3, 4 or 6.
         floor_tempo: The slowest tempo that counts in the round.
         clean_target: The chance of a clean pass that a suggested tempo must give.
     """
@@ -61,21 +67,10 @@ class Ability(NamedTuple):
         practice = self.state.history(item).practice(self.now)
         return self.state.belief.outlook(item, self.notes(item), practice, self.now.day)
 
-    def fresh_outlook(self, item: Item) -> Outlook:
-        """What would be believed of it if nothing had been forgotten since its last pass."""
-        history = self.state.history(item)
-        practice = history.practice(Moment(history.last_ms, 0))
-        return self.state.belief.outlook(item, self.notes(item), practice, self.now.day)
-
     @property
     def floor_speed(self) -> NotesPerSecond:
         """The floor tempo in notes per second."""
         return speed_of(self.floor_tempo, self.notes_per_beat)
-
-
-def working_speed(history: History, floor_speed: NotesPerSecond) -> NotesPerSecond:
-    """The latest clean tempo of an item, else the round's floor tempo, in notes per second."""
-    return NotesPerSecond(history.working_speed or floor_speed)
 
 
 def fastest_mark(outlook: Outlook, notes_per_beat: int, target: float) -> BeatsPerMinute:
@@ -90,38 +85,73 @@ def fastest_mark(outlook: Outlook, notes_per_beat: int, target: float) -> BeatsP
     return MARKS[low]
 
 
-def suggested_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -> BeatsPerMinute:
-    """The fastest mark at which a clean pass is at least as likely as was asked for.
+def fastest_allowed(ability: Ability, item: Item) -> BeatsPerMinute | None:
+    """The fastest mark that may be planned for an item; None before anything was clean.
 
-    Never under the slowest mark, and never more than two marks above the fastest clean pass in
-    the same shape within the last 30 days.
+    Two marks, and a fifth of the notes a second, above the fastest clean pass in its shape, else
+    of its kind, else of any; a mark less for every fortnight without playing. While its last pass
+    is sloppy, no more than the tempo that failed, and a mark under it after two failures in a row.
+    """
+    state, beat = ability.state, ability.notes_per_beat
+    history = state.history(item)
+    bounds = []
+    fastest = state.fastest_like(item)
+    if fastest is not None:
+        tempo = tempo_of(NotesPerSecond(fastest), beat) + ROUNDING
+        away = min(state.days_away(ability.now.day) // DAYS_A_MARK, MOST_MARKS_AWAY)
+        most = min(
+            marks_away(tempo, MARKS_ABOVE_FASTEST), mark_at_or_below(SHARE_ABOVE_FASTEST * tempo)
+        )
+        bounds.append(marks_away(most, -away))
+    if history.failed_speed:
+        failed = tempo_of(NotesPerSecond(history.failed_speed), beat) + ROUNDING
+        keeps_failing = history.sloppy_in_a_row > 1
+        bounds.append(marks_away(mark_at_or_below(failed), -1 if keeps_failing else 0))
+    return min(bounds, default=None)
+
+
+def suggested_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -> BeatsPerMinute:
+    """The fastest mark that may be planned at which a pass is clean as often as was asked for.
+
+    Never under the slowest mark.
     """
     mark = fastest_mark(
         outlook or ability.outlook(item), ability.notes_per_beat, ability.clean_target
     )
-    recent = ability.state.fastest_recent(item, ability.now)
-    if recent is None:
-        return mark
-    fastest = tempo_of(NotesPerSecond(recent), ability.notes_per_beat)
-    return min(mark, marks_away(fastest, MARKS_ABOVE_FASTEST))
+    allowed = fastest_allowed(ability, item)
+    return mark if allowed is None else min(mark, allowed)
 
 
 def onward_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -> BeatsPerMinute:
-    """The tempo of an item still ahead.
+    """The tempo of an item still ahead: slow enough to be clean.
 
-    The faster of suggested and floor tempo as long as its chance there is at least one third;
-    else the suggested tempo, as practice towards the floor tempo.
+    The suggested tempo. Where that lies under the floor tempo: the floor tempo if it is nearly as
+    likely clean, else a mark more than was clean last in this round.
     """
     outlook = outlook or ability.outlook(item)
     suggested = suggested_tempo(ability, item, outlook)
-    if suggested >= ability.floor_tempo or not reaches_floor(ability, outlook):
+    floor = ability.floor_tempo
+    if suggested >= floor:
         return suggested
-    return ability.floor_tempo
+    wanted = suggested
+    history = ability.state.history(item)
+    if outlook.clean_chance(ability.floor_speed) >= FAIR_CHANCE:
+        wanted = floor
+    elif (
+        history.round_speed
+        and history.round_passes >= CLEAN_FIRST
+        and all(history.recent_clean[-CLEAN_FIRST:])
+    ):
+        # What keeps being clean under the floor tempo comes a mark faster, until it is there.
+        last = tempo_of(NotesPerSecond(history.working_speed), ability.notes_per_beat)
+        wanted = min(floor, marks_away(last + ROUNDING, 1))
+    allowed = fastest_allowed(ability, item)
+    return max(suggested, wanted if allowed is None else min(wanted, allowed))
 
 
-def reaches_floor(ability: Ability, outlook: Outlook) -> bool:
-    """Whether an item has a fair chance at the floor tempo."""
-    return outlook.clean_chance(ability.floor_speed) >= FAIR_CHANCE
+def slower_tempo(tempo: BeatsPerMinute, suggested: BeatsPerMinute) -> BeatsPerMinute:
+    """The tempo of the third try: a mark slower, or two where that suits better."""
+    return max(min(suggested, marks_away(tempo, -1)), marks_away(tempo, -2))
 
 
 def warm_up_tempo(tempo: BeatsPerMinute) -> BeatsPerMinute:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from scheduler.plan.pace import Pace, pace_of
+from scheduler.plan.pace import Pace
 from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import Projection, project
 from scheduler.player.moments import Moment
@@ -62,9 +62,7 @@ def _outcome(practice: Practice, what_if: WhatIf, moment: Moment, state: State) 
         settings.days if what_if.days is None else what_if.days,
         what_if.off or frozenset(),
     )
-    pace = pace_of(
-        state.days, moment.day, settings.days, practice.budget_minutes(), settings.revisit / 100
-    )
+    pace = practice.pace(state, min(moment.day, practice.now.day))
     target = None if what_if.clean_of_ten is None else what_if.clean_of_ten / 10
     ability = practice.ability(moment, target, state)
     projection = project(ability, practice.trips(state), pace, practice_days, SEED)

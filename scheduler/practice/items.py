@@ -19,7 +19,7 @@ from scheduler.player.account import Account, account_of
 from scheduler.player.facts import Pass, Reset
 from scheduler.player.moments import Moment
 from scheduler.player.standing import Judgement, judge
-from scheduler.player.tempo import Ability, suggested_tempo, working_speed
+from scheduler.player.tempo import Ability, suggested_tempo
 from scheduler.practice.practice import Practice
 
 
@@ -32,7 +32,7 @@ class ItemReport:
         key: Its key, such as "A minor".
         notes: The notes of a pass.
         judgement: Its standing and why.
-        working_tempo: Its latest clean tempo, else the round's floor tempo.
+        working_tempo: Its latest clean tempo; None if it was never clean.
         suggested_tempo: The tempo for the next pass.
         clean_chance: The chance of a clean pass at the suggested tempo.
         holds_days: For how many days what was learnt holds.
@@ -49,7 +49,7 @@ class ItemReport:
     key: str
     notes: int
     judgement: Judgement
-    working_tempo: BeatsPerMinute
+    working_tempo: BeatsPerMinute | None
     suggested_tempo: BeatsPerMinute
     clean_chance: float
     holds_days: float
@@ -82,13 +82,13 @@ def item_report(practice: Practice, item: Item) -> ItemReport:
     outlook = ability.outlook(item)
     suggested = suggested_tempo(ability, item, outlook)
     beat = ability.notes_per_beat
-    fastest = NotesPerSecond(history.fastest_speed)
+    working, fastest = map(NotesPerSecond, (history.working_speed, history.fastest_speed))
     return ItemReport(
         item=item,
         key=key_name(practice.neck, item.box, item.fret),
         notes=ability.notes(item),
         judgement=judge(ability, item, frozenset(practice.order)),
-        working_tempo=tempo_of(working_speed(history, ability.floor_speed), beat),
+        working_tempo=tempo_of(working, beat) if working else None,
         suggested_tempo=suggested,
         clean_chance=outlook.clean_chance(speed_of(suggested, beat)),
         holds_days=history.holds_days,

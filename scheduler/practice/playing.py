@@ -20,7 +20,7 @@ class Playing(NamedTuple):
     Attributes:
         item: What was played.
         tempo: Beats per minute.
-        notes_per_beat: 3, 4 or 6.
+        notes_per_beat: 1, 2, 3, 4 or 6.
         clean: Whether it was clean.
         errors: 0 when clean; None if not counted.
         id: Its id, where it was given one elsewhere: sent again, it is the same pass.

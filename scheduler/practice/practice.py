@@ -12,8 +12,10 @@ from scheduler.guitar.rounds import Trip, trips, trips_of_some
 from scheduler.ledger.cache import Loaded, Watch, current_state
 from scheduler.ledger.plans import Basis
 from scheduler.ledger.record import Ledger
+from scheduler.plan.pace import Pace, pace_of
+from scheduler.plan.practice_days import weekday_of
 from scheduler.plan.settings import Settings, in_force
-from scheduler.plan.values import parse_minutes
+from scheduler.plan.values import parse_days, parse_minutes
 from scheduler.player.moments import Moment
 from scheduler.player.replay import State, in_order, replay
 from scheduler.player.standing import Judgement, judge
@@ -146,6 +148,29 @@ class Practice:
         days = [moment.day for moment, _ in history]
         values = [Settings().minutes, *(parse_minutes(value) for _, value in history)]
         return lambda day: values[bisect_right(days, day)]
+
+    def was_planned(self) -> Callable[[int], bool]:
+        """Whether practice was planned on a day (ordinal), by the setting then in force."""
+        history = self.ledger.setting_history("days")
+        days = [moment.day for moment, _ in history]
+        values = [Settings().days, *(parse_days(value) for _, value in history)]
+        return lambda day: weekday_of(day) in values[bisect_right(days, day)]
+
+    def pace(self, state: State | None = None, until: int | None = None) -> Pace:
+        """How the player practises, learnt from the days that are over.
+
+        Args:
+            state: What was concluded from the record; None for now's.
+            until: The first day (ordinal) that isn't over; None for today.
+        """
+        return pace_of(
+            (state or self.state).days,
+            until or self.now.day,
+            self.settings.days,
+            self.budget_minutes(),
+            self.settings.revisit / 100,
+            self.was_planned(),
+        )
 
     def basis(self) -> Basis:
         """What a plan that is made now goes with."""

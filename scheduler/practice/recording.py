@@ -10,6 +10,7 @@ from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import Pattern, matching
 from scheduler.guitar.sequence import notes_in
 from scheduler.ledger.acts import MEANWHILE
+from scheduler.ledger.events import TOOK, SettingChanged
 from scheduler.ledger.plans import KeptPlan, kept_plan, latest_plan, mark_played, recorded_of
 from scheduler.plan.session import Block
 from scheduler.player.facts import Fault, Pass
@@ -44,6 +45,7 @@ class Told(NamedTuple):
         note: The player's own words.
         at: When it was played; None for now.
         repeat: Whether blocks that are recorded already were played again.
+        took: How many minutes it took, where the player says so.
     """
 
     blocks: frozenset[int] = frozenset()
@@ -57,6 +59,7 @@ class Told(NamedTuple):
     note: str = ""
     at: Moment | None = None
     repeat: bool = False
+    took: float | None = None
 
 
 class Playing(NamedTuple):
@@ -233,6 +236,9 @@ def _written(
             for playing, clean in flat
         ]
         doing.add(passes)
+        if told.took is not None:
+            minutes = f"{told.took:g}"
+            doing.add([SettingChanged(doing.ids.next(), passes[0].moment, TOOK, minutes)])
         marks = [
             (playing.block, played.id)
             for (playing, _), played in zip(flat, passes, strict=True)

@@ -4,12 +4,14 @@ from datetime import date
 
 from scheduler.errors import PlanError
 from scheduler.ledger.plans import KeptPlan, keep_plan, kept_plan
-from scheduler.plan.planner import plan_session
+from scheduler.plan.planner import plan_more, plan_session
 from scheduler.plan.session import Session
 from scheduler.player.moments import Moment, start_of_day
 from scheduler.practice.practice import Practice
 
 NOON_MS = 12 * 3_600_000
+LEAST_MORE_SECONDS = 60.0
+"""For less the list doesn't go on (our choice)."""
 
 
 def moment_on(practice: Practice, day: int) -> Moment:
@@ -20,14 +22,30 @@ def moment_on(practice: Practice, day: int) -> Moment:
     return Moment(midnight.utc_ms + NOON_MS, midnight.offset_minutes)
 
 
-def planned_for(practice: Practice, day: int, budget_seconds: float | None = None) -> Session:
-    """A session for a day (ordinal) as the player stands now; it isn't kept."""
-    return plan_session(
+def planned_for(
+    practice: Practice, day: int, budget_seconds: float | None = None, *, more: bool = False
+) -> Session:
+    """A session for a day (ordinal) as the player stands now; it isn't kept.
+
+    Args:
+        practice: The player's practice.
+        day: The day.
+        budget_seconds: The time there is; None for what the settings say.
+        more: Whether it only goes on with one that is through: without a warm-up.
+    """
+    plan = plan_more if more else plan_session
+    budget_seconds = budget_seconds or practice.settings.budget_seconds
+    # A minute that is practised yields less than a minute of what is planned.
+    yields = min(1.0, practice.pace().seconds_per_minute / 60)
+    session = plan(
         practice.ability(moment_on(practice, day)),
         practice.order,
-        budget_seconds or practice.settings.budget_seconds,
+        budget_seconds * yields,
         practice.settings.revisit / 100,
     )
+    if session.budget_seconds < budget_seconds * yields:
+        return session
+    return session._replace(budget_seconds=budget_seconds)
 
 
 def todays_plan(
@@ -50,6 +68,34 @@ def todays_plan(
             )
             return kept
     session = planned_for(practice, today, budget_seconds)
+    return keep_plan(practice.ledger, session, practice.now, practice.basis())
+
+
+def more_of_today(practice: Practice, budget_seconds: float | None = None) -> KeptPlan:
+    """How today's session goes on after what was planned, kept as another plan of the day.
+
+    Args:
+        practice: The player's practice.
+        budget_seconds: The time there is; None for what is left of today's minutes.
+
+    Raises:
+        PlanError: Nothing is left, of the minutes or to play.
+        LedgerError: The file can't be written.
+    """
+    today = practice.state.days.get(practice.now.day)
+    played = today.practised_seconds if today else 0.0
+    if budget_seconds is None:
+        budget_seconds = practice.settings.budget_seconds - played
+    if budget_seconds < LEAST_MORE_SECONDS:
+        msg = (
+            f"{played / 60:.0f} minutes were played today, as many as you have: --minutes says how "
+            "many more"
+        )
+        raise PlanError(msg)
+    session = planned_for(practice, practice.now.day, budget_seconds, more=True)
+    if not session.blocks:
+        msg = "nothing more is left to play: upneck round says where the round stands"
+        raise PlanError(msg)
     return keep_plan(practice.ledger, session, practice.now, practice.basis())
 
 

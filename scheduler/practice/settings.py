@@ -20,6 +20,11 @@ def change_settings(practice: Practice, values: dict[str, object]) -> None:
         UsageError: The values don't go together.
         LedgerError: The file can't be written.
     """
+    if "plays_clean" in values and (practice.state.histories or practice.state.has_word):
+        msg = (
+            "what you play clean is asked before the first pass, once: by now your passes say more"
+        )
+        raise UsageError(msg)
     values = values | _same_floor_speed(practice, values)
     before = practice.settings
     changes = changed_words(before, with_values(before, values))

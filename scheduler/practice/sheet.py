@@ -26,7 +26,7 @@ class Sheet:
         notes: Its notes, in order.
         fingers: A finger per note; 0 for an open string.
         tempo: In beats per minute.
-        notes_per_beat: 3, 4 or 6.
+        notes_per_beat: 1, 2, 3, 4 or 6.
     """
 
     neck: Neck

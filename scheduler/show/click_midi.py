@@ -26,7 +26,7 @@ def click_midi(runs: list[Run], neck: Neck, notes_per_beat: int, *, notes: bool)
     Args:
         runs: The session in beats.
         neck: The neck, for the notes.
-        notes_per_beat: 3, 4 or 6.
+        notes_per_beat: 1, 2, 3, 4 or 6.
         notes: Whether the notes of the items are written as well.
     """
     file = MidiFile(type=1, ticks_per_beat=TICKS)

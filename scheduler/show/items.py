@@ -47,7 +47,7 @@ def item_screen(report: ItemReport, today: date, width: int) -> RenderableType:
         line,
         Text(
             f"Suggested tempo {tempo_words(report.suggested_tempo)}, there clean with a chance of "
-            f"{share(report.clean_chance)}; working tempo {tempo_words(report.working_tempo)}."
+            f"{share(report.clean_chance)}; {_working(report)}."
         ),
         Text(_memory(report)),
         Text(_planned(report)),
@@ -61,6 +61,12 @@ def item_screen(report: ItemReport, today: date, width: int) -> RenderableType:
         parts += [Text("tempos, oldest pass first: o clean, x sloppy"), Text("")]
         parts.append(_history(report.passes))
     return Group(*parts)
+
+
+def _working(report: ItemReport) -> str:
+    if report.working_tempo is None:
+        return "it was never clean"
+    return f"working tempo {tempo_words(report.working_tempo)}"
 
 
 def _chances(report: ItemReport) -> Table:

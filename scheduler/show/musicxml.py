@@ -22,7 +22,10 @@ FIFTHS_OF_MINOR = {
     "C": -3, "C sharp": 4, "D": -1, "E flat": -6, "E": 1, "F": -4,
     "F sharp": 3, "G": -2, "G sharp": 5, "A": 0, "B flat": -5, "B": 2,
 }  # fmt: skip
-NOTE_TYPES = {3: ("eighth", 3, 2), 4: ("16th", 1, 1), 6: ("16th", 6, 4)}
+NOTE_TYPES = {
+    1: ("quarter", 1, 1), 2: ("eighth", 1, 1), 3: ("eighth", 3, 2), 4: ("16th", 1, 1),
+    6: ("16th", 6, 4),
+}  # fmt: skip
 """Note value by notes to a beat, and how many stand in the time of how many."""
 
 

@@ -10,7 +10,7 @@ MEANINGS = {
     "tuning": "open strings, lowest first",
     "frets": "last fret of the neck",
     "lowest_fret": "lowest fret used; 1: no open strings",
-    "notes_per_beat": "notes to a beat: 3, 4 or 6",
+    "notes_per_beat": "notes to a beat: 1, 2, 3, 4 or 6",
     "floor_tempo": "slowest tempo that counts in the round",
     "clean_of_ten": "how many of ten passes at a suggested tempo are clean",
     "minutes": "minutes a day",
@@ -19,6 +19,7 @@ MEANINGS = {
     "left_handed": "necks and boxes drawn mirrored",
     "both_directions": "every single in both directions in one round",
     "scale_length": "scale length in millimetres, for the fingering",
+    "plays_clean": "what you said to play clean in box 1, before the first pass",
 }
 
 
@@ -28,5 +29,5 @@ def settings_screen(settings: Settings) -> RenderableType:
     for name in ("option", "value", "meaning"):
         table.add_column(name, no_wrap=name == "option")
     for name, value in settings._asdict().items():
-        table.add_row(f"--{name.replace('_', '-')}", format_setting(value), MEANINGS[name])
+        table.add_row(f"--{name.replace('_', '-')}", format_setting(value) or "-", MEANINGS[name])
     return table

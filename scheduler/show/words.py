@@ -224,6 +224,8 @@ def window_words(window: "Window", today: date) -> str:
     """
     if window.early is None:
         return "not within five years"
+    if window.is_open:
+        return f"{day_words(window.early, today)} or later"
     if window.late is None:
         return f"{day_words(window.early, today)}, or not within five years"
     late = day_words(window.late, today)
@@ -243,6 +245,11 @@ def finish_words(window: "Window", today: date) -> str:
     """The middle day and the window in one sentence."""
     if window.middle is None:
         return "not within five years at this pace"
+    if window.is_open and window.early is not None:
+        return (
+            f"about {middle_words(window, today)}, on {day_words(window.early, today)} at the "
+            "earliest; a session or two will tell"
+        )
     return f"about {middle_words(window, today)} (8 in 10: {window_words(window, today)})"
 
 

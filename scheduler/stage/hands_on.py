@@ -1,7 +1,7 @@
 """A session that is being played: where it is, and where a verdict leads.
 
-A sloppy item comes again; the second sloppy pass in a row slows it; after three it stays weak and
-the session goes on.
+A sloppy item comes again; after the second sloppy pass in a row it is slowed; after three the
+session goes on, and the item comes back once more after the others, when there is time.
 """
 
 from collections.abc import Callable, Iterable
@@ -13,15 +13,25 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import MARKS, BeatsPerMinute, marks_away
 from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.plan.session import Block
+from scheduler.player.tempo import slower_tempo
 
 
 class Step(NamedTuple):
-    """An item of a block, and its place there: the third of eight, say."""
+    """An item of a block, and its place there: the third of eight, say.
+
+    Attributes:
+        block: The block.
+        item: The item.
+        number: Its place among those of the block that are played.
+        of: How many these are.
+        again_at: The tempo at which it comes back, where it does.
+    """
 
     block: Block
     item: Item
     number: int
     of: int
+    again_at: BeatsPerMinute | None = None
 
 
 class Moved(StrEnum):
@@ -41,6 +51,7 @@ class Trace(NamedTuple):
     sloppy: int
     tempo: BeatsPerMinute
     clean: bool
+    still_sloppy: tuple[Step, ...]
 
 
 @dataclass(slots=True)
@@ -53,6 +64,7 @@ class HandsOn:
         sloppy: Sloppy passes of it in a row.
         tempo: The tempo now.
         block_tempos: The tempo that the player set for a block.
+        still_sloppy: What stayed sloppy and can come back.
         traces: What was before each verdict.
     """
 
@@ -61,6 +73,7 @@ class HandsOn:
     sloppy: int = 0
     tempo: BeatsPerMinute = MARKS[0]
     block_tempos: dict[int, BeatsPerMinute] = field(default_factory=dict)
+    still_sloppy: tuple[Step, ...] = ()
     traces: list[Trace] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -80,7 +93,8 @@ class HandsOn:
     def _take_tempo(self) -> None:
         step = self.step
         if step is not None:
-            self.tempo = self.block_tempos.get(step.block.number, step.block.tempo)
+            tempo = self.block_tempos.get(step.block.number, step.block.tempo)
+            self.tempo = tempo if step.again_at is None else min(tempo, step.again_at)
 
     def judge(self, suggested: Callable[[], BeatsPerMinute], *, clean: bool) -> Moved:
         """Take in a verdict on the step that is played now.
@@ -89,14 +103,17 @@ class HandsOn:
             suggested: The belief's tempo for the item, asked only when it is needed.
             clean: The verdict.
         """
-        self.traces.append(Trace(self.place, self.sloppy, self.tempo, clean))
+        self.traces.append(Trace(self.place, self.sloppy, self.tempo, clean, self.still_sloppy))
         if not clean:
             self.sloppy += 1
             if self.sloppy < PASSES_A_VISIT:
                 if self.sloppy < PASSES_A_VISIT - 1:
                     return Moved.AGAIN
-                self.tempo = min(suggested(), marks_away(self.tempo, -1))
+                self.tempo = slower_tempo(self.tempo, suggested())
                 return Moved.SLOWER
+            step = self.steps[self.place]
+            if step.again_at is None:
+                self.still_sloppy = (*self.still_sloppy, step._replace(again_at=suggested()))
         return self._go_on()
 
     def _go_on(self) -> Moved:
@@ -106,7 +123,7 @@ class HandsOn:
         self._take_tempo()
         if self.step is None:
             return Moved.OVER
-        return Moved.ITEM if self.step.block.number == before.block.number else Moved.BLOCK
+        return Moved.ITEM if self.step.block is before.block else Moved.BLOCK
 
     def take_back(self) -> Trace | None:
         """Go back to before the last verdict; None if there is none."""
@@ -114,7 +131,30 @@ class HandsOn:
             return None
         trace = self.traces.pop()
         self.place, self.sloppy, self.tempo = trace.place, trace.sloppy, trace.tempo
+        self.still_sloppy = trace.still_sloppy
+        if trace.still_sloppy:
+            # They come back later than this, anew.
+            later = self.steps[self.place + 1 :]
+            self.steps[self.place + 1 :] = [step for step in later if step.again_at is None]
         return trace
+
+    def come_back(self) -> bool:
+        """Let what stayed sloppy come back at the end, once; whether there is any."""
+        coming, self.still_sloppy = self.still_sloppy, ()
+        of = len(coming)
+        self._add(step._replace(number=n, of=of) for n, step in enumerate(coming, start=1))
+        return bool(coming)
+
+    def go_on_with(self, steps: Iterable[Step]) -> None:
+        """Go on with another plan's steps."""
+        self.block_tempos.clear()
+        self._add(steps)
+
+    def _add(self, steps: Iterable[Step]) -> None:
+        is_over = self.step is None
+        self.steps += steps
+        if is_over:
+            self._take_tempo()
 
     def change_tempo(self, marks: int) -> None:
         """Make the block's tempo some marks faster or slower from now on."""

@@ -34,7 +34,8 @@ class Recorder:
     def __init__(self, practice: Practice, plan: KeptPlan) -> None:
         self.practice = practice
         self.verdicts: list[Verdict] = []
-        self._plan = plan
+        self._plans: dict[int, KeptPlan] = {}
+        self.go_on_with(plan)
 
     def record(
         self,
@@ -50,7 +51,7 @@ class Recorder:
         playing = Playing(step.item, tempo, step.block.notes_per_beat, clean, errors)
         block = step.block.number if goes_on else None
         self.practice.now = now
-        played, act = record_pass(self.practice, playing, self._plan, block)
+        played, act = record_pass(self.practice, playing, self._plans[id(step.block)], block)
         self.verdicts.append(Verdict(played, (act,) if act else ()))
 
     def say_fault(self, fault: Fault, now: Moment) -> bool:
@@ -74,6 +75,10 @@ class Recorder:
             with suppress(RecordError):
                 undo(self.practice, act, only_last=False)
         return True
+
+    def go_on_with(self, plan: KeptPlan) -> None:
+        """Passes of the blocks of another plan are recorded for it."""
+        self._plans.update((id(block), plan) for block in plan.session.blocks)
 
     def suggested(self, step: Step, now: Moment) -> BeatsPerMinute:
         """The belief's tempo for a step's item."""

@@ -79,10 +79,8 @@ def play_lines(state: HandsOn, sheet: Sheet, view: View, beat: str, note: int) -
 
 def _where(step: Step, view: View) -> str:
     left = max(0.0, view.seconds_left)
-    return (
-        f"block {step.block.number} ({step.block.reason}), {step.number} of {step.of}; "
-        f"{clock_words(left)} left"
-    )
+    again = "once more" if step.again_at is not None else f"block {step.block.number}"
+    return f"{again} ({step.block.reason}), {step.number} of {step.of}; {clock_words(left)} left"
 
 
 def _next(state: HandsOn) -> str:

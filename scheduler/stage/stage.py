@@ -9,7 +9,7 @@ from scheduler.player.facts import Fault
 from scheduler.player.moments import Moment
 from scheduler.practice.sheet import Sheet, sheet_of
 from scheduler.stage.beat import BeatClock, Tick
-from scheduler.stage.hands_on import HandsOn, Moved
+from scheduler.stage.hands_on import HandsOn, Moved, Step
 from scheduler.stage.keys import CLEAN, SLOPPY, Debouncer, Key, KeyReader
 from scheduler.stage.recorder import Recorder
 from scheduler.stage.screen import BEAT_ROW, View, beat_line, play_lines
@@ -32,6 +32,7 @@ class Stage:
         state: Where the session stands.
         clock: Seconds that never go back.
         sound: Where clicks go; None without sound.
+        more: Gives what comes after the plan, for so many seconds.
         bell: Whether the terminal's bell rings where there is no sound.
         signs: Whether signs of strokes can be shown.
     """
@@ -43,12 +44,14 @@ class Stage:
         state: HandsOn,
         clock: Callable[[], float],
         sound: ClickSound | None,
+        more: Callable[[float], list[Step]],
         *,
         bell: bool,
         signs: bool,
     ) -> None:
         self.recorder, self.budget_seconds, self.state = recorder, budget_seconds, state
         self.clock, self.sound, self.bell, self.signs = clock, sound, bell, signs
+        self._more = more
         self.beat = BeatClock(clock)
         self.began, self.paused_at, self.paused_for = clock(), 0.0, 0.0
         self.tick: Tick | None = None
@@ -145,10 +148,23 @@ class Stage:
         self.recorder.record(step, tempo, now, clean=clean, errors=errors, goes_on=goes_on)
         self.message = self._told(moved, clean=clean)
         if moved is Moved.OVER:
+            moved = self._after_the_plan()
+        if moved is Moved.OVER:
             self.is_over = True
         else:
             self.tick = None
             self.beat.begin(self._runs(moved))
+
+    def _after_the_plan(self) -> Moved:
+        """While minutes are left: what stayed sloppy comes back once, then the list goes on."""
+        left = self.budget_seconds - self.played_seconds
+        if left <= 0:
+            return Moved.OVER
+        if self.state.come_back():
+            self.message = f"{self.message}; what stayed sloppy, once more"
+        else:
+            self.state.go_on_with(self._more(left))
+        return Moved.OVER if self.state.step is None else Moved.BLOCK
 
     def _told(self, moved: Moved, *, clean: bool) -> str:
         if clean:
@@ -157,7 +173,7 @@ class Stage:
             return "sloppy: again"
         if moved is Moved.SLOWER:
             return f"sloppy: again, slower, {self.state.tempo:g}"
-        return "sloppy three times: it stays weak, go on"
+        return "sloppy three times: go on"
 
     def _take_back(self) -> None:
         if not self.recorder.take_back(self.now):

@@ -6,7 +6,7 @@ One recorded pass, and the rebuilding of 100,000, each beside a plain loop of th
 import time
 from random import Random
 
-from scheduler.guitar.metronome import MARKS
+from scheduler.guitar.metronome import TRADITIONAL_MARKS
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
 from scheduler.guitar.sequence import notes_in
@@ -28,7 +28,7 @@ def record(events: int, seed: int = 1) -> list[Fact]:
         clean = random.random() < 0.85
         errors = 0 if clean else random.choice([None, 1, 2, 5])
         notes = notes_in(6, coupling=item.coupling)
-        tempo = random.choice(MARKS[5:25])
+        tempo = random.choice(TRADITIONAL_MARKS[5:25])
         facts.append(Pass(f"{number:036d}", moment, item, notes, tempo, 3, clean, errors))
     return facts
 

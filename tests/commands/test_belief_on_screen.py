@@ -28,11 +28,11 @@ def test_an_item_tells_what_the_belief_is_made_of(run: Run) -> None:
 
 
 def test_a_shared_fault_is_told_beside_the_block(run: Run) -> None:
-    run("record", "3:any:down:7-9", "sloppy", "--tempo", "60", "--fault", "ringing")
+    run("record", "1:any:down:1-4", "sloppy", "--tempo", "60", "--fault", "ringing")
     session = run("today", "--json").json
-    (repair,) = (b for b in session["blocks"] if b["reason"] == "repair")
+    first = next(b for b in session["blocks"] if b["reason"] == "onward")
 
-    assert repair["fault"] == "ringing"
+    assert first["fault"] == "ringing"
     assert "mute them with the free fingers" in " ".join(run("today").out.split())
 
 

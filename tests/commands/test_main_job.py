@@ -30,15 +30,15 @@ def test_block_numbers_stay_while_you_record(run: Run) -> None:
 
 
 def test_a_hundred_passes_are_recorded_in_at_most_six_commands(run: Run) -> None:
-    session = run("today", "--minutes", "27", "--json").json
-    items = sum(len(block["items"]) for block in session["blocks"])
+    session = run("today", "--minutes", "32", "--json").json
+    sizes = [len(block["items"]) for block in session["blocks"]]
 
     commands = [run("record", "1-2", "clean", "--second-try", "2/7,9", "--sloppy", "2/11")]
     commands.append(run("record", "all", "clean", "--second-try", "3/4"))
 
     assert [done.code for done in commands] == [0, 0]
-    assert items + 3 >= 100
-    assert f"recorded {items - 25 + 1} passes" in commands[1].out
+    assert sum(sizes) + 3 >= 100
+    assert f"recorded {sum(sizes[2:]) + 1} passes" in commands[1].out
     assert "the whole session is recorded" in commands[1].out
 
 
@@ -80,8 +80,9 @@ def test_tomorrow_goes_on_where_today_stopped(run: Run) -> None:
     session = run("today", "--json", at=TOMORROW).json
     reasons = {b["reason"]: b for b in reversed(session["blocks"])}
 
-    assert reasons["onward"]["items"][0]["item"].startswith("3:")
-    assert [i["item"] for i in reasons["repair"]["items"]] == ["1:asc:down:11"]
+    assert reasons["onward"]["items"][0]["item"] == "1:asc:down:11"
+    following = [b for b in session["blocks"] if b["reason"] == "onward"][1]
+    assert following["items"][0]["item"].startswith("2:asc:up:")
 
 
 def test_an_address_outside_the_session_needs_a_tempo(run: Run) -> None:
@@ -101,7 +102,7 @@ def test_an_address_of_the_session_takes_the_planned_tempo_and_counts_for_its_bl
     (played,) = run("item", "1:desc:down:8", "--json").json["passes"]
     block = run("today", "--json").json["blocks"][1]
 
-    assert (played["tempo"], played["errors"], played["fault"]) == (60, 2, "ringing")
+    assert (played["tempo"], played["errors"], played["fault"]) == (block["tempo"], 2, "ringing")
     assert [i["item"] for i in block["items"] if i["done"]] == ["1:desc:down:8"]
 
 
@@ -140,16 +141,17 @@ def test_a_block_that_is_recorded_is_not_recorded_twice_by_mistake(run: Run) -> 
 
 
 def test_the_calendar_says_when_the_round_will_be_finished(run: Run) -> None:
-    run("today")
+    session = run("today", "--json").json
     run("record", "all", "clean")
+    items = [i["item"] for block in session["blocks"] for i in block["items"]]
     found = run("calendar", "--json", at=TOMORROW).json
 
     assert found["as_of"] == "2026-11-26"
     assert found["items_total"] == 516
-    assert found["items_clean"] == 76
+    assert found["items_clean"] == len(set(items)) == run("round", "--json").json["items_clean"]
     assert found["finish"]["early"] <= found["finish"]["middle"] <= found["finish"]["late"]
     days = {day["date"]: day for day in found["days"]}
-    assert days["2026-11-25"]["passes"] == 82
+    assert days["2026-11-25"]["passes"] == len(items)
     assert days["2026-11-25"]["planned_seconds"] == 0
     assert days["2026-11-27"]["planned_seconds"] == 1200
     assert days["2026-11-27"]["expected_clean"] > 0
@@ -178,7 +180,7 @@ def test_the_wall_calendar_has_week_rows_and_day_cells(run: Run) -> None:
 
     assert lines[top - 2].strip() == "November 2026"
     assert lines[row].startswith("│ 48│23")
-    assert "│16 min" in lines[row + 1]
+    assert "│18 min" in lines[row + 1]
     assert "│(20)" in lines[row + 1]
 
 
@@ -216,7 +218,7 @@ def test_the_round_stands_by_part_and_box(run: Run) -> None:
     run("record", "all", "clean")
     found = run("round", "--json").json
 
-    assert (found["number"], found["floor_tempo"], found["started_on"]) == (1, 60, "2026-11-25")
+    assert (found["number"], found["floor_tempo"], found["started_on"]) == (1, 40, "2026-11-25")
     assert [part["items_total"] for part in found["parts"]] == [188, 164, 164]
     assert found["parts"][0]["boxes"][0] == {
         "name": "box 1 alone", "items_total": 38, "items_clean": 38,
@@ -248,7 +250,7 @@ def test_settings_change_what_is_planned(run: Run) -> None:
 def test_other_notes_per_beat_keep_the_speed_of_the_floor_tempo(run: Run) -> None:
     done = run("setup", "--notes-per-beat", "4", "--json")
 
-    assert done.json["floor_tempo"] == 45
+    assert done.json["floor_tempo"] == 30
     assert "as many notes a second" in done.err
 
 

@@ -146,7 +146,7 @@ def test_pedal_keys_are_verdicts_and_every_pass_is_on_disk_at_once(
     terminal.begin_and_judge(APPLICATION_RIGHT, "settle")
     terminal.begin_and_judge(PAGE_UP, "sloppy: again")
     terminal.begin_and_judge(LEFT, "again, slower")
-    terminal.begin_and_judge(b"3", "stays weak")
+    terminal.begin_and_judge(b"3", "three times: go on")
 
     assert passes(home) == [(1, 0, None), (1, 0, None), (0, None, None), (0, None, None),
                             (0, 3, None)]  # fmt: skip

@@ -22,6 +22,8 @@ CASES = [
     ("2+3:desc:up:7", "E2 A2 D3 G3 B3 E4", 4),
     ("4:desc:up:2", "B1 E2 A2 D3 F#3 B3", 6),
     ("5:asc:down:6", "E1 A1 D2 G2", 3),
+    ("1:desc:down:3", "E2 A2 D3 G3 B3 E4", 1),
+    ("3+4:asc:down:5", "E2 A2 D3 G3 B3 E4", 2),
 ]
 NOTE_ORDER = [
     "pitch", "rest", "duration", "voice", "type", "time-modification", "staff", "notations",

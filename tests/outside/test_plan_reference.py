@@ -104,7 +104,7 @@ def test_one_item_with_certain_days_and_fixed_minutes_ends_as_in_closed_form(
     projection = project(ability, trip, sure_pace(), PracticeDays(30, EVERY_DAY), 1, futures=4000)
     ends = projection.finish
     done = 1 - (1 - chance) ** 2
-    found = [end.toordinal() - moment(1).day for end in ends if end is not None]
+    found = [end.toordinal() - moment(1).day for end in ends[:3] if end is not None]
     low, high = (
         [stats.geom.ppf(share + slack, done) for share in (0.1, 0.5, 0.9)]
         for slack in (-0.02, 0.02)

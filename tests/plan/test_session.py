@@ -52,12 +52,27 @@ def test_the_next_session_goes_on_where_the_last_one_stopped() -> None:
     assert addresses(planned, Reason.ONWARD)[0] == "1:asc:down:9"
 
 
-def test_an_item_that_failed_is_repaired_in_the_middle() -> None:
+def sloppy_after(day: float, box: int, frets: range, tempo: int = 60) -> str:
+    """Items of the trip of a box up the neck, played sloppy."""
+    return clean(day, box, frets, tempo).replace("clean", "sloppy")
+
+
+def test_an_item_that_failed_is_played_again_in_its_place_no_faster() -> None:
     history = clean(1, 1, range(1, 9)) + "\n1.5 1:asc:down:9 60 sloppy"
+    planned = session(history, day=2)
+    first = next(block for block in planned.blocks if block.reason is Reason.ONWARD)
+
+    assert first.items[0].item.address == "1:asc:down:9"
+    assert first.tempo <= 60
+    assert first.items[0].why == "sloppy last time, again in its place"
+
+
+def test_what_is_done_and_was_sloppy_since_is_repaired_in_the_middle() -> None:
+    history = clean(1, 1, range(1, 9)) + "\n" + sloppy_after(1.5, 1, range(1, 3))
     planned = session(history, day=2)
     reasons = [block.reason for block in planned.blocks]
 
-    assert addresses(planned, Reason.REPAIR) == ["1:asc:down:9"]
+    assert addresses(planned, Reason.REPAIR) == ["1:asc:down:1", "1:desc:down:2"]
     where = reasons.index(Reason.REPAIR)
     assert Reason.ONWARD in reasons[:where]
     assert Reason.ONWARD in reasons[where:]
@@ -71,33 +86,63 @@ def test_stale_items_are_refreshed_last() -> None:
 
 
 def test_revisits_take_at_most_their_share_while_there_is_new_ground() -> None:
-    history = "\n".join(clean(1 + box / 10, box, range(1, 19)) for box in (1, 2, 4, 5))
-    planned = session(history, day=14)
+    boxes = (1, 2, 4, 5)
+    history = [clean(1 + box / 10, box, range(1, 19)) for box in boxes]
+    history += [sloppy_after(2 + box / 10, box, range(1, 19)) for box in boxes]
+    planned = session("\n".join(history), day=3)
     seconds = sum(b.seconds for b in planned.blocks if b.reason in {Reason.REPAIR, Reason.REFRESH})
 
     assert 0 < seconds <= 0.2 * 1200 + 30
 
 
-def test_failed_items_come_before_all_other_revisits() -> None:
-    history = (
-        clean(1, 1, range(1, 20))
-        + "\n"
-        + "\n".join(
-            f"12 2:{'asc' if n % 2 == 0 else 'desc'}:down:{n + 1} 60 sloppy" for n in range(4)
-        )
-    )
-    planned = session(history, day=13, minutes=5)
-
-    assert addresses(planned, Reason.REPAIR)
-    assert not addresses(planned, Reason.REFRESH)
-
-
-def test_after_three_sloppy_passes_the_item_comes_slower() -> None:
-    failing = clean(1, 1, range(1, 9)) + "\n" + "\n".join(["1.5 1:asc:down:9 60 sloppy 5"] * 3)
+@pytest.mark.parametrize(("times", "most"), [(1, 60), (2, 58), (3, 58)])
+def test_what_keeps_failing_comes_slower(times: int, most: int) -> None:
+    failing = clean(1, 1, range(1, 9)) + "\n" + "\n".join(["1.5 1:asc:down:9 60 sloppy"] * times)
     planned = session(failing, day=2)
-    (block,) = (block for block in planned.blocks if block.reason is Reason.REPAIR)
+    (item,) = (i for b in planned.blocks for i in b.items if i.item.address == "1:asc:down:9")
 
-    assert block.tempo < 60
+    assert item.tempo <= most
+
+
+@pytest.mark.parametrize("away", [7, 20, 49])
+def test_after_a_week_without_playing_it_is_five_minutes_a_rest_and_five_more(away: int) -> None:
+    history = "\n".join(clean(1 + day, box, range(1, 19)) for day in range(3) for box in (1, 2, 4))
+    usual = {block.tempo for block in session(history, day=5).blocks}
+    planned = session(history, day=4 + away)
+    first, second = (
+        sum(
+            b.seconds for b in planned.blocks if (b.number <= planned.breaks[0].after_block) is half
+        )
+        for half in (True, False)
+    )
+
+    assert 0 < first <= 300
+    assert 0 < second <= 300
+    assert not addresses(planned, Reason.ONWARD)
+    assert max(block.tempo for block in planned.blocks) < max(usual)
+    assert f"{away} days without playing" in planned.cautions[0]
+
+
+def test_then_it_is_ten_minutes_more_a_day() -> None:
+    history = clean(1, 1, range(1, 19)) + "\n" + clean(30, 1, range(1, 5))
+    planned = session(history, day=31, minutes=45)
+
+    assert planned.planned_seconds <= 1200
+    assert "28 days without playing: 20 minutes today" in planned.cautions[0]
+    assert session(history + "\n" + clean(31, 1, range(1, 5)), 32, 25).budget_seconds == 1500
+
+
+def test_no_block_is_longer_than_may_be_played_without_a_break() -> None:
+    planned = session(clean(1, 1, range(1, 5), 22), day=1.9, minutes=120, floor=20)
+
+    assert max(block.seconds for block in planned.blocks) <= 1800
+
+
+def test_the_first_session_rises_from_block_to_block_unless_the_player_has_said_something() -> None:
+    tempos = [block.tempo for block in session(floor=40).blocks if block.reason is Reason.ONWARD]
+
+    assert tempos == sorted(tempos)
+    assert len(set(tempos)) == len(tempos) > 2
 
 
 def test_items_of_a_block_follow_each_other_along_the_neck_at_one_tempo() -> None:

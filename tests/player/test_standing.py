@@ -12,6 +12,8 @@ from scheduler.player.tempo import Ability
 from tests.player.logs import facts, moment
 
 ITEM = "1:asc:down:5"
+OFTEN_CLEAN = "\n".join(f"{day} 1:asc:down:5 60 clean" for day in range(1, 6))
+NEIGHBOURS_FAIL = "\n".join(f"8 1:asc:down:{fret} 60 sloppy 9" for fret in range(6, 19))
 
 
 def judged(history: str, day: float, address: str = ITEM, floor: float = 60) -> Judgement:
@@ -30,10 +32,15 @@ def judged(history: str, day: float, address: str = ITEM, floor: float = 60) -> 
         ("1 1:asc:down:5 60 sloppy", 1, Standing.WEAK),
         ("1 1:asc:down:5 60 sloppy\n1 1:asc:down:5 60 clean", 1, Standing.CLEAN),
         ("1 1:asc:down:5 60 clean\n2 1:asc:down:5 60 sloppy 2", 2, Standing.WEAK),
-        ("1 1:asc:down:5 60 clean", 9.9, Standing.CLEAN),
-        ("1 1:asc:down:5 60 clean", 10.1, Standing.STALE),
-        ("1 1:asc:down:5 60 clean\n2 1:asc:down:5 60 clean", 19.9, Standing.CLEAN),
-        ("1 1:asc:down:5 60 clean\n2 1:asc:down:5 60 clean", 20.1, Standing.STALE),
+        ("1 1:asc:down:5 60 clean", 40, Standing.CLEAN),
+        (OFTEN_CLEAN, 7, Standing.CLEAN),
+        (f"{OFTEN_CLEAN}\n{NEIGHBOURS_FAIL}", 9, Standing.STALE),
+        (f"{NEIGHBOURS_FAIL}\n9 1:asc:down:5 60 clean", 9.5, Standing.CLEAN),
+        (
+            "1 1:asc:down:5 60 sloppy 9\n1 1:asc:down:5 60 sloppy 9\n1 1:asc:down:5 60 clean",
+            2,
+            Standing.WEAK,
+        ),
         ("1 1:asc:down:5 60 clean\n2 round 2", 3, Standing.CLEAN),
         ("1 1:asc:down:5 60 clean\n2 1:asc:down:5 reset", 3, Standing.AHEAD),
     ],
@@ -63,15 +70,20 @@ def test_the_reason_is_told_in_words() -> None:
     assert judged("1 1:asc:down:5 60 sloppy\n2 1:asc:down:5 60 sloppy", 2).why == (
         "2 sloppy in a row, last on 2 November"
     )
-    assert judged("1 1:asc:down:5 60 clean", 12).why == (
-        "11 days since the last pass, 54% of the gain is gone"
+    assert judged(f"{OFTEN_CLEAN}\n{NEIGHBOURS_FAIL}", 9).why == (
+        "last played 4 days ago; 9 in 10 that it has slipped"
     )
 
 
-def test_an_item_whose_neighbours_keep_failing_is_weak_although_it_was_clean() -> None:
-    failing = "\n".join(f"1 1:asc:down:{fret} 60 sloppy 9" for fret in range(6, 19))
+def test_nothing_becomes_weak_by_what_others_failed_at() -> None:
+    clean = "\n".join(f"1 {box}:asc:down:5 60 clean" for box in range(1, 6))
+    failing = "\n".join(f"30 1:desc:down:{fret} 60 sloppy 9" for fret in range(6, 19))
+    found = [judged(f"{clean}\n{failing}", 30.5, f"{box}:asc:down:5") for box in range(1, 6)]
 
-    judgement = judged(f"1 1:asc:down:5 60 clean\n{failing}", 1)
+    assert Standing.WEAK not in {judgement.standing for judgement in found}
 
-    assert judgement.standing is Standing.WEAK
-    assert "at its working tempo" in judgement.why
+
+def test_what_was_played_on_the_last_practice_day_is_not_stale() -> None:
+    failing = "\n".join(f"9 1:asc:down:{fret} 60 sloppy 9" for fret in range(6, 19))
+
+    assert judged(f"9 1:asc:down:5 60 clean\n{failing}", 10).standing is Standing.CLEAN

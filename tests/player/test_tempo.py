@@ -45,7 +45,7 @@ def test_after_thirty_days_the_old_passes_bind_no_more() -> None:
 def test_nothing_is_suggested_under_the_slowest_mark() -> None:
     failing = "\n".join(f"1 1:asc:down:{fret} 40 sloppy 9" for fret in range(1, 20))
 
-    assert suggested_tempo(ability(failing), ITEM) == 40
+    assert suggested_tempo(ability(failing), ITEM) == 20
 
 
 def test_a_higher_clean_target_means_a_slower_tempo() -> None:

@@ -14,6 +14,7 @@ from scheduler.guitar.neck import Neck, parse_neck
 from scheduler.guitar.patterns import matching, parse_item, parse_pattern
 from scheduler.guitar.rounds import round_items
 from scheduler.guitar.sequence import notes_in, notes_of
+from scheduler.plan.cautions import return_of
 from scheduler.plan.knapsack import Option, best_choice
 from scheduler.plan.planner import Choice, Planner, plan_session
 from scheduler.plan.session import Costs, Reason, Visit, blocks_of
@@ -138,6 +139,8 @@ def test_no_plan_runs_over_its_budget_and_none_leaves_room_for_one_more_item(
 
     assert session.planned_seconds <= minutes * 60 + 1e-5
 
+    if return_of(ability.state.days, now.day) is not None:
+        return
     found = candidates(ability, order)
     planner = Planner(ability, found, order, minutes * 60)
     choice = planner.fill(planner.first_choice(share))
@@ -145,8 +148,9 @@ def test_no_plan_runs_over_its_budget_and_none_leaves_room_for_one_more_item(
     if len(choice.onward) < len(found.onward):
         visit = onward_visit(ability, found.onward[len(choice.onward)])
         assert not planner.fits(Choice(choice.warm_up, choice.revisits, (*choice.onward, visit)))
-    for visit in (*found.failed, *found.revisits):
-        if visit not in choice.revisits:
+    warmed = {visit.item for visit in choice.warm_up}
+    for visit in found.revisits:
+        if visit not in choice.revisits and visit.item not in warmed:
             more = Choice(choice.warm_up, (*choice.revisits, visit), choice.onward)
             assert not planner.fits(more)
 

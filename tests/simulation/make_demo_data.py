@@ -17,13 +17,7 @@ from tests.simulation.players import FAMILIES, Player
 from tests.simulation.playing import Practice
 
 DEMO_DATA = Path(__file__).parents[2] / "demo_data"
-WORDS = {
-    "tuning": "B1 E2 A2 D3 F#3 B3",
-    "frets": "21",
-    "minutes": "20",
-    "days": "mon-sat",
-    "floor_tempo": "60",
-}
+WORDS = {"minutes": "20", "days": "mon-sat"}
 LAST_DAY = date(2001, 3, 24)
 DAYS = 22
 DAYS_OFF = {4, 5, 11, 17, 18}
@@ -38,7 +32,7 @@ def demo_settings() -> Settings:
 
 def demo_log() -> str:
     """The demo player's log, its last day being yesterday for the one who loads it."""
-    family = replace(FAMILIES[0], day_sd=0.35, base=-4.65, minutes_share=0.9, item_sd=0.5)
+    family = replace(FAMILIES[0], day_sd=0.35, base=-5.0, minutes_share=0.9, item_sd=0.5)
     practice = Practice(
         Player(family, SEED, first_day=LAST_DAY.toordinal() - DAYS), demo_settings()
     )

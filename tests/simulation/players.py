@@ -8,7 +8,7 @@ What a player would do at the n-th pass of an item is drawn from the item and n 
 two policies meet the same player however they order the passes.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from hashlib import blake2b
 from math import exp, log, log2
@@ -55,6 +55,8 @@ class Family:
     minutes_share: float = 1.0
     minutes_sd: float = 0.15
     yield_share: float = 0.95
+    carried: float = 0.0
+    """What a sloppy try adds to the log error rate of the next one, if that comes at once."""
 
 
 FAMILIES = (
@@ -65,6 +67,26 @@ FAMILIES = (
     Family("improving", growth_per_day=0.015, gain=0.6, base=-4.2),
     Family("at the limit", ceiling_speed=5.0, slope=1.4, base=-5.0),
 )
+
+ALL_FAMILIES = (*FAMILIES, Family("carries slips over", carried=0.7))
+
+
+@dataclass(frozen=True)
+class Strength:
+    """How well players of any family play: what is added to the log error rate."""
+
+    name: str
+    shift: float
+
+    def of(self, family: Family) -> Family:
+        """A family of players of this strength; a ceiling moves along."""
+        ceiling = family.ceiling_speed * 2 ** (-self.shift / family.slope)
+        return replace(family, base=family.base + self.shift, ceiling_speed=ceiling)
+
+
+STRENGTHS = (Strength("strong", -1.5), Strength("middling", 0.0), Strength("weak", 1.0))
+"""A steady one plays a new single clean nine times in ten at about 100, 61 and 44, three notes to a
+beat, and a new coupling at 63, 38 and 28."""
 
 
 @dataclass
@@ -86,6 +108,8 @@ class Player:
     shape_passes: dict[tuple[int, bool, Direction, Stroke], int] = field(default_factory=dict)
     passes: int = 0
     first_day: int = 740_000
+    last: tuple[Item, int] | None = None
+    """The item of the last pass, and how many sloppy passes of it came at once."""
 
     def form(self, day: int) -> float:
         """How bad a day is, as a shift of the log error rate."""
@@ -153,6 +177,8 @@ class Player:
         """Play a pass: clean or not, the errors, and the true chance that it was clean."""
         memory = self.memories.setdefault(item, ItemMemory())
         eta = self.log_rate(item, speed, day, minutes_played) + self.form(int(day))
+        slips = self.last[1] if self.last is not None and self.last[0] == item else 0
+        eta += self.family.carried * slips
         chance = self._clean(eta, notes)
         drawn = chance_of(self.seed, item.address, memory.passes)
         errors = 0
@@ -161,6 +187,7 @@ class Player:
             rng = Random(f"{self.seed}|{item.address}|{memory.passes}")
             errors = max(1, sum(rng.random() < slip for _ in range(notes)))
         self._remember(item, memory, day)
+        self.last = (item, slips + 1 if errors else 0)
         return errors == 0, errors, chance
 
     def _remember(self, item: Item, memory: ItemMemory, day: float) -> None:

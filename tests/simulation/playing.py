@@ -5,17 +5,19 @@ from dataclasses import dataclass, field
 
 from scheduler.guitar.durations import SETTLE_SECONDS, opening_seconds
 from scheduler.guitar.items import Item
-from scheduler.guitar.metronome import BeatsPerMinute, marks_away, speed_of
+from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.rounds import Trip, round_items, trips
-from scheduler.plan.cost import PASSES_A_VISIT
-from scheduler.plan.planner import plan_session
+from scheduler.plan.pace import pace_of
+from scheduler.plan.planner import plan_more, plan_session
 from scheduler.plan.session import Session
 from scheduler.plan.settings import Settings
-from scheduler.player.facts import Fault, Pass, RoundStarted
+from scheduler.player.facts import Fact, Fault, FloorChanged, Pass, RoundStarted
+from scheduler.player.lookback import look_back
 from scheduler.player.moments import Moment, start_of_day
 from scheduler.player.replay import State, replay
 from scheduler.player.standing import counts_in_round
 from scheduler.player.tempo import Ability, suggested_tempo
+from scheduler.stage.hands_on import HandsOn, Moved, steps_of
 from tests.simulation.players import Player, chance_of
 
 EVENING_MS = 19 * 3_600_000
@@ -34,6 +36,8 @@ class Practice:
     offset_minutes: int = 60
     state: State = field(default_factory=State)
     planner: PlanRule = plan_session
+    planner_of_more: PlanRule = plan_more
+    listen: Callable[[Pass], None] | None = None
     serial: int = 0
 
     @property
@@ -69,59 +73,44 @@ class Practice:
         return all(counts_in_round(self.state.history(item), floor) for item in self.order)
 
     def start_next_round(self, day: int) -> None:
-        """Begin the next round in the morning of a day."""
-        self.serial += 1
-        number = self.state.round.number + 1
+        """Begin the next round in the morning of a day, with the floor tempo that is proposed."""
         morning = start_of_day(day, self.offset_minutes)
-        replay([RoundStarted(f"{self.serial:036d}", morning, number)], self.state)
+        looked = look_back(self.ability(morning), self.order)
+        facts: list[Fact] = [RoundStarted(self._next_id(), morning, self.state.round.number + 1)]
+        if looked is not None and looked.next_floor is not None:
+            self.settings = self.settings._replace(floor_tempo=float(looked.next_floor))
+            facts.append(FloorChanged(self._next_id(), morning, floor_tempo=looked.next_floor))
+        replay(facts, self.state)
+
+    def _next_id(self) -> str:
+        self.serial += 1
+        return f"{self.serial:036d}"
 
     def practise(self, day: int) -> list[Pass]:
-        """Plan, play and record one day; the passes in order."""
+        """Plan, play and record one day; the passes in order.
+
+        What stayed sloppy comes back, and then the list goes on, while there is time.
+        """
         start = self.evening(day)
-        session = self.planner(
-            self.ability(start),
-            self.order,
-            self.settings.budget_seconds,
-            self.settings.revisit / 100,
+        budget = self.settings.budget_seconds
+        evening = _Evening(
+            self, start, min(budget, 60 * self.player.minutes(day, self.settings.minutes))
         )
-        limit = self.player.minutes(day, self.settings.minutes) * 60
-        found: list[Pass] = []
-        clock = 0.0
-        for block in session.blocks:
-            clock += opening_seconds(block.tempo) / self.player.family.yield_share
-            for planned in block.items:
-                if clock >= limit:
-                    return found
-                clock = self._visit(planned.item, block.tempo, start, clock, found)
-        return found
+        evening.play(self._plan(start, budget))
+        while evening.goes_on and evening.has_time:
+            now = evening.now
+            evening.play(self._plan(now, evening.limit - evening.clock, is_first=False))
+        return evening.found
 
-    def _visit(
-        self,
-        item: Item,
-        tempo: BeatsPerMinute,
-        start: Moment,
-        clock: float,
-        found: list[Pass],
-    ) -> float:
-        """Play an item until it is clean, three times at most; the seconds on the clock then."""
-        for attempt in range(PASSES_A_VISIT):
-            now = Moment(start.utc_ms + int(clock * 1000), start.offset_minutes)
-            ability = self.ability(now)
-            if attempt == PASSES_A_VISIT - 1:
-                tempo = min(suggested_tempo(ability, item), marks_away(tempo, -1))
-            speed = speed_of(tempo, self.settings.notes_per_beat)
-            notes = ability.notes(item)
-            day = start.day + clock / 86_400
-            clean, errors, _ = self.player.play(item, notes, speed, day, clock / 60)
-            clock += (notes / speed + SETTLE_SECONDS) / self.player.family.yield_share
-            played = self._pass(item, notes, tempo, now, clean=clean, errors=errors)
-            found.append(played)
-            replay([played], self.state)
-            if clean:
-                break
-        return clock
+    def _plan(self, now: Moment, budget: float, *, is_first: bool = True) -> Session:
+        share = self.settings.revisit / 100
+        days, minutes = self.state.days, self.settings.minutes
+        pace = pace_of(days, now.day, self.settings.days, lambda _: minutes, share)
+        budget *= min(1.0, pace.seconds_per_minute / 60)
+        plan = self.planner if is_first else self.planner_of_more
+        return plan(self.ability(now), self.order, budget, share)
 
-    def _pass(
+    def told(
         self,
         item: Item,
         notes: int,
@@ -131,11 +120,12 @@ class Practice:
         clean: bool,
         errors: int,
     ) -> Pass:
-        self.serial += 1
+        """A pass as the player tells of it."""
+        event_id = self._next_id()
         told = chance_of(self.player.seed, "told", self.serial)
         fault = FAULTS[int(told * 30) % 3] if told < 0.6 else None
         return Pass(
-            id=f"{self.serial:036d}",
+            id=event_id,
             moment=now,
             item=item,
             notes=notes,
@@ -145,3 +135,54 @@ class Practice:
             errors=0 if clean else (errors if told < COUNTED_SHARE else None),
             fault=None if clean else fault,
         )
+
+
+@dataclass
+class _Evening:
+    """One day's session while it is played."""
+
+    practice: Practice
+    start: Moment
+    limit: float
+    clock: float = 0.0
+    found: list[Pass] = field(default_factory=list)
+    goes_on: bool = True
+
+    @property
+    def has_time(self) -> bool:
+        """Whether there is time for another pass."""
+        return self.clock < self.limit
+
+    @property
+    def now(self) -> Moment:
+        """The time."""
+        return Moment(self.start.utc_ms + int(self.clock * 1000), self.start.offset_minutes)
+
+    def play(self, session: Session) -> None:
+        """Play a plan, and what stayed sloppy once more after it."""
+        steps = steps_of(session.blocks, lambda n: session.blocks[n - 1].all_items)
+        self.goes_on = bool(steps)
+        state = HandsOn(steps)
+        moved = Moved.BLOCK
+        while state.place < len(state.steps) or state.come_back():
+            if moved in {Moved.BLOCK, Moved.OVER}:
+                self.clock += opening_seconds(state.tempo) / self.practice.player.family.yield_share
+            if not self.has_time:
+                break
+            moved = self._pass(state)
+
+    def _pass(self, state: HandsOn) -> Moved:
+        assert state.step is not None
+        practice, item, now = self.practice, state.step.item, self.now
+        ability = practice.ability(now)
+        notes = ability.notes(item)
+        speed = speed_of(state.tempo, practice.settings.notes_per_beat)
+        day = self.start.day + self.clock / 86_400
+        clean, errors, _ = practice.player.play(item, notes, speed, day, self.clock / 60)
+        self.clock += (notes / speed + SETTLE_SECONDS) / practice.player.family.yield_share
+        played = practice.told(item, notes, state.tempo, now, clean=clean, errors=errors)
+        self.found.append(played)
+        if practice.listen is not None:
+            practice.listen(played)
+        replay([played], practice.state)
+        return state.judge(lambda: suggested_tempo(practice.ability(now), item), clean=clean)

@@ -54,8 +54,7 @@ def revisiting(rule: Rule) -> PlanRule:
 
     def plan(ability: Ability, order: tuple[Item, ...], budget: float, share: float) -> Session:
         found = candidates(ability, order)
-        open_items = frozenset((*found.onward, *(visit.item for visit in found.failed)))
-        done = [item for item in order if item not in open_items]
+        done = [item for item in order if item not in frozenset(found.onward)]
         planner = Planner(ability, found, order, budget)
         room, chosen = share * budget, []
         for item in rule(ability, done):
@@ -72,10 +71,7 @@ def revisiting(rule: Rule) -> PlanRule:
 def onward_only(ability: Ability, order: tuple[Item, ...], budget: float, share: float) -> Session:  # noqa: ARG001
     """Nothing but the round's order; what failed keeps its place in it."""
     found = candidates(ability, order)
-    failed = {visit.item for visit in found.failed}
-    ahead = {*found.onward, *failed}
-    onward = tuple(item for item in order if item in ahead)
-    plain = Candidates((), (), onward, found.clean, found.short_of_floor)
+    plain = Candidates((), found.onward, found.known, found.short_of_floor)
     return session_of(ability, plain, order, budget, 0.0)
 
 

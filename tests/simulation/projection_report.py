@@ -41,6 +41,16 @@ class Answer(NamedTuple):
         """Whether the window holds the true day."""
         return self.early <= self.truth <= self.late
 
+    @property
+    def score(self) -> float:
+        """The interval score of an 8-in-10 window: width, and ten times the days missed outside.
+
+        Source:
+            Gneiting & Raftery 2007, JASA 102(477), 359-378, section 6.2 (from memory).
+        """
+        outside = max(self.early - self.truth, self.truth - self.late, 0.0)
+        return min(self.late, LONGEST_DAYS) - min(self.early, LONGEST_DAYS) + 10 * outside
+
 
 def answers(number: int) -> list[Answer]:
     """The answers of one player."""
@@ -78,7 +88,7 @@ def ask(practice: Practice, day: int) -> tuple[tuple[float, float, float], float
     projection = project(practice.ability(now), practice.trips, pace, practice_days, SEED)
     window = [
         LONGEST_DAYS * 10.0 if end is None else float(end.toordinal() - day)
-        for end in projection.finish
+        for end in projection.finish[:3]
     ]
     rate = projection.items_clean / (day - FIRST_DAY + 1)
     plain = (projection.items_total - projection.items_clean) / max(rate, 1e-9)
@@ -113,6 +123,7 @@ def row(name: str, found: Sequence[Answer]) -> list[str]:
     return [
         name, f"{len(found)}", f"{held(found):.3f}", f"{ours:.1f}", f"{plain:.1f}",
         f"{ours / plain:.2f}", f"{width:.0f}", f"{left:.0f}",
+        f"{fmean(answer.score for answer in found):.1f}",
     ]  # fmt: skip
 
 
@@ -127,7 +138,7 @@ def main(players: int = 60, first: int = 0) -> None:
     ]
     table(
         "players, answers, held by the window, middle off (days), plain rule off, ratio, "
-        "width (median days), days to go (median)",
+        "width (median days), days to go (median), interval score",
         rows,
     )
 

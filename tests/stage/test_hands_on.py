@@ -38,9 +38,43 @@ def test_sloppy_comes_again_then_slower_then_the_session_goes_on() -> None:
     assert judge(state, False) == [Moved.AGAIN]
     assert state.tempo == 60
     assert judge(state, False) == [Moved.SLOWER]
-    assert state.tempo == 50
+    assert state.tempo == 56
     assert judge(state, False) == [Moved.ITEM]
     assert state.tempo == 60
+
+
+def test_what_stays_sloppy_comes_back_once_after_the_others() -> None:
+    state = session()
+    judge(state, False, False, False, suggested=56)
+    assert judge(state, True, True)[-1] is Moved.OVER
+    assert state.come_back()
+    assert state.step is not None
+    assert (state.step.item.fret, state.tempo) == (1, 56)
+
+    assert judge(state, False, False, False)[-1] is Moved.OVER
+    assert not state.come_back()
+
+
+def test_a_verdict_taken_back_lets_it_come_back_once_all_the_same() -> None:
+    state = session()
+    judge(state, False, False, False, suggested=56)
+    judge(state, True, True)
+    state.come_back()
+    state.take_back()
+    judge(state, True)
+
+    assert state.come_back()
+    assert sum(step.again_at is not None for step in state.steps) == 1
+
+
+def test_the_list_goes_on_with_another_plan() -> None:
+    state = session()
+    judge(state, True, True, True)
+    more = [block(1, "3:asc:down:1", tempo=48)]
+    state.go_on_with(steps_of(more, lambda n: more[n - 1].all_items))
+
+    assert state.step is not None
+    assert (state.step.item.box, state.tempo) == (3, 48)
 
 
 def test_slower_is_one_mark_at_least() -> None:
@@ -63,7 +97,7 @@ def test_taking_back_leads_to_where_it_was() -> None:
     for _ in range(2):
         state.take_back()
 
-    assert (state.place, state.sloppy, state.tempo) == (0, 2, 50)
+    assert (state.place, state.sloppy, state.tempo) == (0, 2, 56)
     state.take_back()
     state.take_back()
     assert (state.place, state.sloppy, state.tempo) == (0, 0, 60)
