@@ -182,5 +182,6 @@ class Practice:
         )
         decisive = (
             settings.floor_tempo, settings.clean_of_ten, settings.minutes, settings.revisit,
+            settings.plays_clean or 0,
         )  # fmt: skip
         return Basis(items, "|".join(f"{value:g}" for value in decisive))

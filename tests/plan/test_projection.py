@@ -1,5 +1,6 @@
 """When the round will be finished."""
 
+from collections.abc import Iterable
 from datetime import date
 
 import pytest
@@ -8,7 +9,7 @@ from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import trips
 from scheduler.plan.pace import Beta, Pace, pace_of
-from scheduler.plan.practice_days import PracticeDays
+from scheduler.plan.practice_days import PracticeDays, weekday_of
 from scheduler.plan.projection import Projection, Window, project, window_of
 from scheduler.player.replay import Day, replay
 from scheduler.player.tempo import Ability
@@ -135,3 +136,51 @@ def test_a_slow_worker_yields_fewer_seconds_a_minute() -> None:
     slow = {today - n: Day(passes=20, work_seconds=600, clock_seconds=1200) for n in range(1, 29)}
 
     assert pace_of(slow, today, EVERY_DAY, lambda _: 20, 0.2).seconds_per_minute < 35
+
+
+MON_TO_FRI = frozenset(range(5))
+
+
+def practised(days: Iterable[int]) -> dict[int, Day]:
+    return {day: Day(passes=20, clean=18, work_seconds=1200) for day in days}
+
+
+def test_a_day_is_missed_only_where_practice_was_planned() -> None:
+    today = date(2026, 11, 23).toordinal()
+    kept = practised(d for d in range(today - 56, today) if weekday_of(d) in MON_TO_FRI)
+    pace = pace_of(kept, today, MON_TO_FRI, lambda _: 20, 0.2)
+
+    assert pace.days_per_week(MON_TO_FRI) > 4.9
+    assert pace.days_per_week(frozenset({5, 6})) > 1.9
+
+
+def test_what_was_planned_then_counts_not_what_is_planned_now() -> None:
+    today = date(2026, 11, 23).toordinal()
+    mondays = practised(d for d in range(today - 56, today) if weekday_of(d) == 0)
+    now, then = (
+        pace_of(mondays, today, EVERY_DAY, lambda _: 20, 0.2, was_planned)
+        for was_planned in (None, lambda day: weekday_of(day) == 0)
+    )
+
+    assert now.days_per_week(EVERY_DAY) < 2
+    assert then.days_per_week(EVERY_DAY) > 6
+
+
+def test_weeks_away_teach_nothing_but_doubt() -> None:
+    today = 740_000
+    before = practised(range(today - 100, today - 56))
+    back, stayed = (
+        pace_of(before, until, EVERY_DAY, lambda _: 20, 0.2) for until in (today, today - 56)
+    )
+    a_break = pace_of(before, today - 40, EVERY_DAY, lambda _: 20, 0.2)
+
+    assert back.days_per_week(EVERY_DAY) == pytest.approx(stayed.days_per_week(EVERY_DAY), abs=0.1)
+    assert back.planned.yes + back.planned.no < stayed.planned.yes + stayed.planned.no
+    assert a_break.days_per_week(EVERY_DAY) < stayed.days_per_week(EVERY_DAY) - 1
+    assert back.practised_days == stayed.practised_days
+
+
+def test_before_the_first_pass_there_is_no_late_day() -> None:
+    assert projected().finish.late is None
+    assert projected().finish.is_open
+    assert not projected("1 1:asc:down:5 60 clean").finish.is_open

@@ -1,10 +1,12 @@
 """The belief borrows from neighbours, learns, and stays within bounds."""
 
+from math import log, log2
+
 import pytest
 
 from scheduler.guitar.metronome import NotesPerSecond
 from scheduler.guitar.patterns import parse_address
-from scheduler.player.belief import BASE, Belief, features, prior_of
+from scheduler.player.belief import BASE, WORD_SD, Belief, features, prior_of
 from scheduler.player.replay import replay
 from tests.player.logs import facts
 
@@ -69,3 +71,18 @@ def test_chance_falls_with_tempo_and_with_days() -> None:
 
     assert chances == sorted(chances, reverse=True)
     assert fresh > faded
+
+
+def test_a_players_word_is_a_measurement_of_base_and_speed() -> None:
+    """Source: the product of two Gaussians; precisions add, means are weighted by them."""
+    belief, x = Belief(), log2(SPEED / 4)
+    base, speed = prior_of(BASE), prior_of("speed")
+    mean, variance = base.mean + x * speed.mean, base.variance + x * x * speed.variance
+    others = belief.outlook(ITEM, 24, 0.0, 1).eta(SPEED).variance - variance
+    said, said_variance = log(-log(0.9) / 24), WORD_SD**2 + others
+    belief.take_word(ITEM, 24, 1, SPEED, 0.9)
+    found = belief.weights[BASE].mean + x * belief.weights["speed"].mean
+    precision = 1 / variance + 1 / said_variance
+
+    assert found == pytest.approx((mean / variance + said / said_variance) / precision)
+    assert set(belief.weights) == {BASE, "speed"}
