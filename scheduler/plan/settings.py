@@ -61,7 +61,7 @@ class Settings(NamedTuple):
     clean_of_ten: float = 9
     minutes: float = 20
     days: frozenset[int] = frozenset(range(7))
-    revisit: int = 15
+    revisit: int = 10
     left_handed: bool = False
     both_directions: bool = False
     scale_length: float = SCALE_LENGTH_MM

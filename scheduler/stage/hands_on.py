@@ -65,6 +65,7 @@ class HandsOn:
         tempo: The tempo now.
         block_tempos: The tempo that the player set for a block.
         still_sloppy: What stayed sloppy and can come back.
+        tries: Passes of an item, while it is sloppy, before the session goes on.
         traces: What was before each verdict.
     """
 
@@ -74,6 +75,7 @@ class HandsOn:
     tempo: BeatsPerMinute = MARKS[0]
     block_tempos: dict[int, BeatsPerMinute] = field(default_factory=dict)
     still_sloppy: tuple[Step, ...] = ()
+    tries: int = PASSES_A_VISIT
     traces: list[Trace] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -106,8 +108,8 @@ class HandsOn:
         self.traces.append(Trace(self.place, self.sloppy, self.tempo, clean, self.still_sloppy))
         if not clean:
             self.sloppy += 1
-            if self.sloppy < PASSES_A_VISIT:
-                if self.sloppy < PASSES_A_VISIT - 1:
+            if self.sloppy < self.tries:
+                if self.sloppy < self.tries - 1:
                     return Moved.AGAIN
                 self.tempo = slower_tempo(self.tempo, suggested())
                 return Moved.SLOWER

@@ -7,6 +7,7 @@ from scheduler.guitar.durations import SETTLE_SECONDS, opening_seconds
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.rounds import Trip, round_items, trips
+from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.plan.pace import pace_of
 from scheduler.plan.planner import plan_more, plan_session
 from scheduler.plan.session import Session
@@ -37,6 +38,7 @@ class Practice:
     state: State = field(default_factory=State)
     planner: PlanRule = plan_session
     planner_of_more: PlanRule = plan_more
+    tries: int = PASSES_A_VISIT
     listen: Callable[[Pass], None] | None = None
     serial: int = 0
 
@@ -162,7 +164,7 @@ class _Evening:
         """Play a plan, and what stayed sloppy once more after it."""
         steps = steps_of(session.blocks, lambda n: session.blocks[n - 1].all_items)
         self.goes_on = bool(steps)
-        state = HandsOn(steps)
+        state = HandsOn(steps, tries=self.practice.tries)
         moved = Moved.BLOCK
         while state.place < len(state.steps) or state.come_back():
             if moved in {Moved.BLOCK, Moved.OVER}:

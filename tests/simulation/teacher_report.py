@@ -21,6 +21,7 @@ from scheduler.guitar.metronome import (
     speed_of,
     tempo_of,
 )
+from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.plan.session import Reason, Session
 from scheduler.player.facts import Pass
 from scheduler.player.standing import Standing, judge
@@ -103,13 +104,15 @@ def watching(rule: PlanRule, limits: Limits, found: Found) -> PlanRule:
     return plan
 
 
-def ninety_days(number: int, strength_at: int, days: int = DAYS) -> Found:
-    """One player practises."""
+def ninety_days(
+    number: int, strength_at: int, days: int = DAYS, tries: int = PASSES_A_VISIT
+) -> Found:
+    """One player practises, trying what is sloppy so often before going on."""
     strength = STRENGTHS[strength_at]
     family = strength.of(ALL_FAMILIES[number % len(ALL_FAMILIES)])
     player = Player(family, FIRST_SEED + number, first_day=FIRST_DAY)
     found, limits = Found(family.name, strength.name), Limits()
-    practice = Practice(player)
+    practice = Practice(player, tries=tries)
     for planner in ("planner", "planner_of_more"):
         setattr(practice, planner, watching(getattr(practice, planner), limits, found))
     practice.listen = limits.add
@@ -204,6 +207,31 @@ def main(players: int = 2) -> None:
             for family in ALL_FAMILIES
         ]
     table(HEAD, rows)
+    print_tries(players)
+
+
+def print_tries(players: int) -> None:
+    """Trying again at once, or only after other items, where slips carry over and where not."""
+    numbers = [
+        number
+        for number in range(players * len(ALL_FAMILIES))
+        if number % len(ALL_FAMILIES) in {0, len(ALL_FAMILIES) - 1}
+    ]
+    jobs = [(n, s, DAYS, tries) for tries in (PASSES_A_VISIT, 1) for s in (1, 2) for n in numbers]
+    with ProcessPoolExecutor(2) as pool:
+        found = list(pool.map(ninety_days, *zip(*jobs, strict=True)))
+    rows = []
+    for tries, words in ((PASSES_A_VISIT, "again at once"), (1, "after others")):
+        for strength in STRENGTHS[1:]:
+            for family in (ALL_FAMILIES[0], ALL_FAMILIES[-1]):
+                of_it = [
+                    each
+                    for job, each in zip(jobs, found, strict=True)
+                    if job[3] == tries
+                    and (each.family, each.strength) == (family.name, strength.name)
+                ]
+                rows.append(row(f"{family.name}, {strength.name}, {words}", of_it))
+    table(HEAD.replace("players", "players and tries"), rows)
 
 
 if __name__ == "__main__":
