@@ -69,8 +69,12 @@ def undone_words(undone: Undone, now: Moment) -> str:
     if len(undone.settings) > MOST_PLACES:
         said.append(f"{len(undone.settings)} settings")
     else:
-        said += [f"{name.replace('_', ' ')} {text}" for name, text in undone.settings.items()]
+        said += [_setting_words(name, text) for name, text in undone.settings.items()]
     return ", ".join([*said, when_words(undone.moment, now)])
+
+
+def _setting_words(name: str, text: str) -> str:
+    return f"{text} minutes" if name == "took" else f"{name.replace('_', ' ')} {text}"
 
 
 def left_out_words(recorded: Sequence[Item], left_out: Sequence[Item]) -> str:

@@ -284,6 +284,27 @@ def test_what_was_played_is_left_out_when_it_goes_on(terminal: Terminal, home: P
     assert shown.split("\r\n")[0] != first.split("\r\n")[0]
 
 
+def test_what_stayed_sloppy_comes_back_and_the_list_goes_on(home: Path, run: Run) -> None:
+    run("setup", "--minutes", "2")
+    items = sum(len(block["items"]) for block in run("today", "--json").json["blocks"])
+    opened = Terminal(home, "play", "--silent")
+    opened.read_until("get there")
+    for _ in range(2):
+        opened.begin_and_judge(PAGE_UP, "sloppy: again")
+    opened.begin_and_judge(PAGE_UP, "sloppy three times")
+    for _ in range(items - 2):
+        opened.begin_and_judge(PAGE_DOWN, "q: stop")
+    shown = opened.begin_and_judge(PAGE_DOWN, "what stayed sloppy, once more")
+    assert "once more (onward), 1 of 1" in shown
+    opened.begin_and_judge(PAGE_DOWN, "q: stop")
+    opened.begin_and_judge(PAGE_DOWN, "q: stop")
+    opened.send(b"q")
+    opened.read_until("tomorrow")
+    opened.close()
+
+    assert [clean for clean, *_ in passes(home)] == [0, 0, 0, *[1] * (items + 1)]
+
+
 @pytest.mark.skipif(find_spec("sounddevice") is not None, reason="there may be sound here")
 def test_where_no_sound_is_at_hand_it_says_so_once(home: Path, run: Run) -> None:
     run("setup", *SETTINGS)

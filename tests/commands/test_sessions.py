@@ -57,7 +57,7 @@ def test_how_long_it_took_is_what_counts_as_practised(run: Run) -> None:
 
     assert day["practised_seconds"] == 31 * 60
     assert sum(block["seconds"] for block in slow["blocks"]) < 18 * 60
-    run("undo")
+    assert ", 31 minutes, today" in run("undo").out
     assert not any(d["passes"] for d in run("calendar", "--json", at=TOMORROW).json["days"])
 
 
