@@ -14,13 +14,17 @@ from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.sequence import notes_in
 from scheduler.ledger.damage import DAMAGE, ledger_error
 from scheduler.ledger.doing import doing
-from scheduler.ledger.events import unix_ms_of
+from scheduler.ledger.events import TOOK, unix_ms_of
 from scheduler.ledger.events_table import Row
 from scheduler.ledger.logfile import Problem
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.record_file import UUID_7
 from scheduler.plan.settings import READERS, format_setting, in_present_words
+from scheduler.plan.values import parse_minutes
 from scheduler.player.moments import FIRST_MS, FIRST_YEAR, MS_PER_DAY, Moment
+
+READ = {**READERS, TOOK: parse_minutes}
+"""How the values are read that are kept as settings."""
 
 NOTES = tuple(
     {notes_in(strings, coupling=coupling) for strings in range(FEWEST_STRINGS, MOST_STRINGS + 1)}
@@ -58,9 +62,6 @@ def problems_of_rows(rows: Sequence[Row], now: Moment, first_line: int = 1) -> l
             if row["kind"] == "fault" and not sloppy.get(row["target"], True):
                 msg = f"a fault is of a sloppy pass, and {row['target']} was clean"
                 raise ValueError(msg)
-            if row["kind"] == "correction" and latest < row["moved_ms"]:
-                # Unless another correction moves it to a time that may be.
-                _check_corrected(row["target"], corrected)
         except (SchedulerError, ValueError) as problem:
             found.append(Problem(line, str(problem)))
     return found
@@ -93,11 +94,8 @@ def _check_time(row: Row, latest_ms: int, corrected: set[str]) -> None:
     if row["at_ms"] > latest_ms and row["id"] not in corrected:
         msg = f"event {row['id']} lies more than a day ahead of the clock here"
         raise ValueError(msg)
-
-
-def _check_corrected(target: str, corrected: set[str]) -> None:
-    if target not in corrected:
-        msg = f"event {target} is moved to more than a day ahead of the clock here"
+    if row.get("moved_ms", 0) > latest_ms and row["target"] not in corrected:
+        msg = f"event {row['target']} is moved to more than a day ahead of the clock here"
         raise ValueError(msg)
 
 
@@ -106,8 +104,8 @@ def _check_values(row: Row) -> None:
     match row["kind"]:
         case "setting":
             name, value = in_present_words(row["name"], row["value"])
-            if row["name"] in READERS and format_setting(READERS[name](value)) != value:
-                written = format_setting(READERS[name](value))
+            written = format_setting(READ[name](value)) if row["name"] in READ else value
+            if written != value:
                 msg = f"the setting {name} is written {written!r}, not {value!r}"
                 raise SettingError(msg)
         case "round":

@@ -13,6 +13,7 @@ from scheduler.ledger.acts import MEANWHILE
 from scheduler.ledger.events import TOOK, SettingChanged
 from scheduler.ledger.plans import KeptPlan, kept_plan, latest_plan, mark_played, recorded_of
 from scheduler.plan.session import Block
+from scheduler.plan.settings import format_setting
 from scheduler.player.facts import Fault, Pass
 from scheduler.player.moments import Moment
 from scheduler.player.standing import Judgement
@@ -128,7 +129,7 @@ def _blocks(told: Told, plan: KeptPlan | None) -> list[Playing]:
             msg = f"no block {number}: today's session has blocks 1 to {len(blocks)}"
             raise UsageError(msg)
         block = blocks[number - 1]
-        items = tuple(planned.item for planned in block.items)
+        items = block.all_items
         left = items if told.repeat else plan.left(number)
         tempo = told.tempo or block.tempo
         playings += [Playing(item, tempo, number, block.notes_per_beat) for item in left]
@@ -166,7 +167,7 @@ def _planned(plan: KeptPlan | None, item: Item) -> Block | None:
     """The block that an item is left in, else one that holds it."""
     if plan is None:
         return None
-    holding = [block for block in plan.session.blocks if any(p.item == item for p in block.items)]
+    holding = [block for block in plan.session.blocks if item in block.all_items]
     for block in sorted(holding, key=lambda block: item not in plan.left(block.number)):
         return block
     return None
@@ -237,7 +238,7 @@ def _written(
         ]
         doing.add(passes)
         if told.took is not None:
-            minutes = f"{told.took:g}"
+            minutes = format_setting(told.took)
             doing.add([SettingChanged(doing.ids.next(), passes[0].moment, TOOK, minutes)])
         marks = [
             (playing.block, played.id)
