@@ -162,8 +162,7 @@ def clock_set_right(ledger: Ledger, now: Moment, *, is_right: bool = False) -> S
         return SetRight(now, {})
     acts = ledger.rows(ACTS_IN_ORDER)
     here: list[Dated] = []
-    elsewhere: list[int] = []
-    first_seq = ledger.last_seq()
+    first_seq, latest_ms = ledger.last_seq(), now.utc_ms
     for dated_ms, event_id, offset_minutes, seq in rows:
         at_ms = moved.get(event_id, dated_ms)
         clock_ms, is_from_here = _entered(acts, seq)
@@ -171,10 +170,9 @@ def clock_set_right(ledger: Ledger, now: Moment, *, is_right: bool = False) -> S
             here.append(Dated(at_ms, event_id, offset_minutes, clock_ms if is_from_here else None))
             first_seq = min(first_seq, seq)
         else:
-            elsewhere.append(at_ms)
+            latest_ms = max(latest_ms, at_ms + 1)
     right = set_right(now, here, _before(ledger, now, first_seq), is_right=is_right)
-    return right._replace(now=now._replace(utc_ms=max([right.now.utc_ms, *(
-        at_ms + 1 for at_ms in elsewhere)])))  # fmt: skip
+    return right._replace(now=now._replace(utc_ms=max(right.now.utc_ms, latest_ms)))
 
 
 def _entered(acts: Sequence[tuple[int, int, int | None, str]], seq: int) -> tuple[int | None, bool]:

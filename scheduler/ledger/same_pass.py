@@ -205,9 +205,12 @@ def _told_alike(
         f"(SELECT target FROM corrections WHERE moved_ms IN ({times}))",
         values,
     )
+    there = list(passes_from(rows))
+    if len(there) <= 1:
+        return
     besides = tellings(connection)
     groups: defaultdict[Words, list[Pass]] = defaultdict(list)
-    for played in passes_from(rows):
+    for played in there:
         for said in besides.of(played, wanted):
             groups[said].append(played)
     for said, alike in groups.items():

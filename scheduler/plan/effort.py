@@ -171,8 +171,7 @@ def effort_of(ability: Ability, outlook: Outlook, before: float) -> Effort:
             spent += SLOWER * one
             passes += 1
             continue
-        for number in range(1, tries + 1):
-            share = (1 - chance) ** (number - 1) * chance
+        for number, share in enumerate(_shares(chance, tries), start=1):
             time = spent + number * one
             first += alive * share * time
             second += alive * share * time * time
@@ -182,7 +181,7 @@ def effort_of(ability: Ability, outlook: Outlook, before: float) -> Effort:
         if alive < NEARLY_NONE:
             break
     # Whoever is still not done goes on with the last chance, visit after visit.
-    shares = [(1 - chance) ** number * chance for number in range(tries)]
+    shares = _shares(chance, tries)
     done = sum(shares)
     more = (1 - done) / done
     passes = sum(n * share for n, share in enumerate(shares, start=1)) / done
@@ -193,3 +192,8 @@ def effort_of(ability: Ability, outlook: Outlook, before: float) -> Effort:
     second += alive * (time * time + variance)
     visits += alive / done
     return Effort(first, max(second - first * first, 0.0), 1 - 1 / visits)
+
+
+def _shares(chance: float, tries: int) -> list[float]:
+    """How likely each try of a visit is the first clean one."""
+    return [(1 - chance) ** number * chance for number in range(tries)]

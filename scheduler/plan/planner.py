@@ -4,7 +4,7 @@ The plan never runs over the budget, and never leaves room for one more item tha
 Deterministic: the same record, moment and settings give the same session.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from scheduler.guitar.durations import opening_seconds
@@ -24,6 +24,7 @@ from scheduler.plan.session import (
     breaks_in,
     grouped,
     middle_of,
+    numbered,
 )
 from scheduler.plan.visits import Candidates, candidates, onward_visit, warm_ups
 from scheduler.player.tempo import Ability
@@ -127,8 +128,12 @@ class Planner:
 
     def _warm_up(self) -> tuple[Visit, ...]:
         most = min(self._warm_up_share * self.budget, LONGEST_WARM_UP_SECONDS)
+        return self._first_of(warm_ups(self.ability, self.found), most)
+
+    def _first_of(self, visits: Iterable[Visit], most: float) -> tuple[Visit, ...]:
+        """As many of the first visits as take no longer than so many seconds."""
         chosen: list[Visit] = []
-        for visit in warm_ups(self.ability, self.found):
+        for visit in visits:
             tried = blocks_of([*chosen, visit], self.costs)
             if sum(block.seconds for block in tried) > most:
                 break
@@ -137,21 +142,12 @@ class Planner:
 
     def first_day_back(self) -> tuple[tuple[Block, ...], tuple[Break, ...]]:
         """Half of the budget, a rest, the other half: easy, known, slower than usual."""
-        halves: list[tuple[Block, ...]] = []
         coming = [visit._replace(reason=Reason.REFRESH, why="known, slower, to come back")
                   for visit in warm_ups(self.ability, self.found)]  # fmt: skip
-        for _ in range(2):
-            chosen: list[Visit] = []
-            while coming:
-                tried = blocks_of([*chosen, coming[0]], self.costs)
-                if sum(block.seconds for block in tried) > self.budget / 2:
-                    break
-                chosen.append(coming.pop(0))
-            halves.append(blocks_of(chosen, self.costs))
-        first, second = halves
-        blocks = tuple(
-            block._replace(number=number) for number, block in enumerate((*first, *second), start=1)
-        )
+        before = self._first_of(coming, self.budget / 2)
+        after = self._first_of(coming[len(before) :], self.budget / 2)
+        first, second = (blocks_of(half, self.costs) for half in (before, after))
+        blocks = numbered((*first, *second))
         return blocks, (Break(len(first), BREAK_SECONDS),) if first and second else ()
 
     def _best(self, visits: tuple[Visit, ...], room: float) -> tuple[Visit, ...]:
@@ -247,7 +243,7 @@ class Planner:
         cut = middle_of(onward, lambda visit: self.costs.of(visit.item, visit.tempo)[1])
         if not repair:
             cut = len(onward)
-        if not (self.ability.state.histories or self.ability.state.has_word):
+        if self.ability.state.knows_nothing:
             onward = rising(onward)
         visits = [*choice.warm_up, *onward[:cut], *repair, *onward[cut:], *refresh]
         return blocks_of(visits, self.costs)

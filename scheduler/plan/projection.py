@@ -114,13 +114,6 @@ def project(
             groups.append((part, None, of_part))
     groups.append((None, None, trips))
     milestones = [_milestone(ability, *group, by_trip) for group in groups]
-    if not (ability.state.histories or ability.state.has_word):
-        milestones = [
-            each._replace(window=each.window._replace(late=None, is_open=True))
-            if each.window.middle is not None
-            else each
-            for each in milestones
-        ]
     projection = Projection(
         items_total=sum(len(trip.items) for trip in trips),
         items_clean=sum(len(trip.items) for trip in trips) - sum(s.items for s in stretches),
@@ -284,7 +277,10 @@ def _milestone(
         None if None in days else max(day for day in days if day is not None)
         for days in zip(*(by_trip[each] for each in trips), strict=True)
     ]
-    return Milestone(part, trip, window_of(lasts), None)
+    window = window_of(lasts)
+    if ability.state.knows_nothing and window.middle is not None:
+        window = window._replace(late=None, is_open=True)
+    return Milestone(part, trip, window, None)
 
 
 def window_of(days: Sequence[int | None]) -> Window:

@@ -231,21 +231,28 @@ def shared_fault(ability: Ability, items: Sequence[Item]) -> Fault | None:
 
 def blocks_of(visits: Iterable[Visit], costs: Costs) -> tuple[Block, ...]:
     """Blocks of visits, in order."""
-    groups = (part for group in grouped(visits) for part in _in_parts(group, costs))
-    return tuple(block_of(number, group, costs) for number, group in enumerate(groups, start=1))
+    blocks = (block for group in grouped(visits) for block in _in_parts(group, costs))
+    return numbered(blocks)
 
 
-def _in_parts(group: list[Visit], costs: Costs) -> Iterator[list[Visit]]:
-    """A group that would be played longer than there may be without a break, in parts."""
-    while len(group) > 1 and block_of(1, group, costs).seconds > PLAYING_BEFORE_BREAK_SECONDS:
-        fits = bisect_right(
-            range(1, len(group)),
-            PLAYING_BEFORE_BREAK_SECONDS,
-            key=lambda count: block_of(1, group[:count], costs).seconds,
-        )
-        yield group[: max(fits, 1)]
-        group = group[max(fits, 1) :]
-    yield group
+def numbered(blocks: Iterable[Block]) -> tuple[Block, ...]:
+    """Blocks in order, numbered from 1 on."""
+    return tuple(block._replace(number=number) for number, block in enumerate(blocks, start=1))
+
+
+def _in_parts(group: list[Visit], costs: Costs) -> Iterator[Block]:
+    """The block of a group; more than one where it would last too long without a break."""
+    block = block_of(1, group, costs)
+    if len(group) == 1 or block.seconds <= PLAYING_BEFORE_BREAK_SECONDS:
+        yield block
+        return
+    fits = bisect_right(
+        range(1, len(group)),
+        PLAYING_BEFORE_BREAK_SECONDS,
+        key=lambda count: block_of(1, group[:count], costs).seconds,
+    )
+    yield block_of(1, group[: max(fits, 1)], costs)
+    yield from _in_parts(group[max(fits, 1) :], costs)
 
 
 def middle_of(visits: list[Visit], seconds: Callable[[Visit], float]) -> int:

@@ -54,9 +54,9 @@ def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
             short += ability.outlook(item).clean_chance(ability.floor_speed) < COMFORTABLE_CHANCE
             onward.append(item)
         elif standing is Standing.WEAK:
-            revisits.append(_repair(ability, item, why))
+            revisits.append(_revisit(ability, item, Reason.REPAIR, why))
         elif standing is Standing.STALE:
-            revisits.append(_refresh(ability, item, why))
+            revisits.append(_revisit(ability, item, Reason.REFRESH, why))
         if standing in {Standing.CLEAN, Standing.STALE}:
             known.append(item)
     return Candidates(
@@ -67,20 +67,13 @@ def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
     )
 
 
-def _slipped(ability: Ability, item: Item) -> float:
-    """The chance that an item has become weak; 1 for one that was never clean."""
+def _revisit(ability: Ability, item: Item, reason: Reason, why: str) -> Visit:
+    """An item that is done, worth the chance that it has become weak times its notes."""
+    outlook = ability.outlook(item)
     speed = NotesPerSecond(ability.state.history(item).working_speed)
-    return slipped_chance(ability.outlook(item), speed) if speed else 1.0
-
-
-def _repair(ability: Ability, item: Item, why: str) -> Visit:
-    worth = _slipped(ability, item) * ability.notes(item)
-    return Visit(item, suggested_tempo(ability, item), Reason.REPAIR, worth, why)
-
-
-def _refresh(ability: Ability, item: Item, why: str) -> Visit:
-    worth = _slipped(ability, item) * ability.notes(item)
-    return Visit(item, suggested_tempo(ability, item), Reason.REFRESH, worth, why)
+    slipped = slipped_chance(outlook, speed) if speed else 1.0
+    tempo = suggested_tempo(ability, item, outlook)
+    return Visit(item, tempo, reason, slipped * ability.notes(item), why)
 
 
 def onward_visit(ability: Ability, item: Item) -> Visit:

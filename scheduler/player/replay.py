@@ -4,6 +4,7 @@ Same facts, same state, to the last bit, in whatever order they were entered: `i
 them by time and id before `replay` folds them.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -91,6 +92,12 @@ class State:
     last_item: Item | None = None
     facts: int = 0
     last: tuple[int, str] = (0, "")
+    _days_in_order: list[int] = field(default_factory=list, compare=False, repr=False)
+
+    @property
+    def knows_nothing(self) -> bool:
+        """Whether nothing was played, and nothing said of the playing."""
+        return not (self.histories or self.has_word)
 
     def history(self, item: Item) -> History:
         """The history of an item; an empty one if it was never played."""
@@ -109,11 +116,15 @@ class State:
 
     def days_away(self, day: int) -> int:
         """Days from the last one with passes up to a day; 0 if there is none."""
-        return day - max((played for played in self.days if played <= day), default=day)
+        return day - (self.last_practice_day(day + 1) or day)
 
     def last_practice_day(self, day: int) -> int:
         """The last day with passes before a day, as an ordinal; 0 if there is none."""
-        return max((played for played in self.days if played < day), default=0)
+        # Asked for every item; days are only ever added.
+        if len(self._days_in_order) != len(self.days):
+            self._days_in_order = sorted(self.days)
+        place = bisect_left(self._days_in_order, day)
+        return self._days_in_order[place - 1] if place else 0
 
 
 def in_order(facts: Iterable[Fact]) -> list[Fact]:
@@ -189,7 +200,7 @@ def _add_to_day(state: State, played: Pass, *, was_done: bool, is_done: bool) ->
 
 def _add_word(state: State, said: PlaysClean) -> None:
     """A player's word about the playing; once there are passes, these say more."""
-    if state.has_word or state.histories:
+    if not state.knows_nothing:
         return
     state.has_word = True
     speed = speed_of(said.tempo, state.notes_per_beat)

@@ -108,11 +108,7 @@ def _blocks_with(practice: Practice, item: Item) -> tuple[int, ...] | None:
     plan = kept_plan(practice.ledger, practice.now.day, practice.basis())
     if plan is None:
         return None
-    return tuple(
-        block.number
-        for block in plan.session.blocks
-        if any(planned.item == item for planned in block.items)
-    )
+    return tuple(block.number for block in plan.session.blocks if item in block.all_items)
 
 
 def item_lines(

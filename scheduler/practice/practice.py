@@ -3,6 +3,7 @@
 from bisect import bisect_right
 from collections.abc import Callable, Iterable
 from functools import cached_property
+from typing import TypeVar
 
 from scheduler.errors import LedgerError, SchedulerError
 from scheduler.guitar.items import Item, is_on_neck
@@ -20,6 +21,8 @@ from scheduler.player.moments import Moment
 from scheduler.player.replay import State, in_order, replay
 from scheduler.player.standing import Judgement, judge
 from scheduler.player.tempo import Ability
+
+Value = TypeVar("Value")
 
 DAMAGED_STATE = (
     "what was kept of the ledger's state was damaged; it was built again from the record"
@@ -144,17 +147,21 @@ class Practice:
 
     def budget_minutes(self) -> Callable[[int], float]:
         """The budget in force by day (ordinal), from the history of that setting."""
-        history = self.ledger.setting_history("minutes")
-        days = [moment.day for moment, _ in history]
-        values = [Settings().minutes, *(parse_minutes(value) for _, value in history)]
-        return lambda day: values[bisect_right(days, day)]
+        return self._in_force_on("minutes", Settings().minutes, parse_minutes)
 
     def was_planned(self) -> Callable[[int], bool]:
         """Whether practice was planned on a day (ordinal), by the setting then in force."""
-        history = self.ledger.setting_history("days")
+        planned = self._in_force_on("days", Settings().days, parse_days)
+        return lambda day: weekday_of(day) in planned(day)
+
+    def _in_force_on(
+        self, name: str, default: Value, read: Callable[[str], Value]
+    ) -> Callable[[int], Value]:
+        """The value of a setting by day (ordinal), from its history."""
+        history = self.ledger.setting_history(name)
         days = [moment.day for moment, _ in history]
-        values = [Settings().days, *(parse_days(value) for _, value in history)]
-        return lambda day: weekday_of(day) in values[bisect_right(days, day)]
+        values = [default, *(read(value) for _, value in history)]
+        return lambda day: values[bisect_right(days, day)]
 
     def pace(self, state: State | None = None, until: int | None = None) -> Pace:
         """How the player practises, learnt from the days that are over.

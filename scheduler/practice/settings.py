@@ -20,7 +20,7 @@ def change_settings(practice: Practice, values: dict[str, object]) -> None:
         UsageError: The values don't go together.
         LedgerError: The file can't be written.
     """
-    if "plays_clean" in values and (practice.state.histories or practice.state.has_word):
+    if "plays_clean" in values and not practice.state.knows_nothing:
         msg = (
             "what you play clean is asked before the first pass, once: by now your passes say more"
         )

@@ -77,9 +77,7 @@ def sheet_of(practice: Practice, item: Item, tempo: BeatsPerMinute | None = None
 def _planned_tempo(practice: Practice, item: Item) -> BeatsPerMinute | None:
     plan = kept_plan(practice.ledger, practice.now.day, practice.basis())
     tempos = [
-        block.tempo
-        for block in (plan.session.blocks if plan else ())
-        if any(each.item == item for each in block.items)
+        block.tempo for block in (plan.session.blocks if plan else ()) if item in block.all_items
     ]
     return tempos[-1] if tempos else None
 

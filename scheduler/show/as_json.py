@@ -55,7 +55,7 @@ def session_json(session: Session, left: Mapping[int, tuple[Item, ...]]) -> Plai
     """Today's session."""
     plain = session_to_dict(session)
     for block, described in zip(session.blocks, plain["blocks"], strict=True):
-        items = [planned.item for planned in block.items]
+        items = block.all_items
         described["label"] = block_words(items)
         for item, entry in zip(items, described["items"], strict=True):
             entry["done"] = item not in left[block.number]

@@ -109,7 +109,7 @@ def _table(session: Session, left: Mapping[int, tuple[Item, ...]]) -> Table:
 def _what(block: Block) -> Text:
     text = Text()
     text.append(f"{block.reason}: ", style=REASON_STYLES[block.reason])
-    text.append(block_words([planned.item for planned in block.items]))
+    text.append(block_words(block.all_items))
     reasons = list(dict.fromkeys(planned.why for planned in block.items))
     if block.reason in {Reason.REPAIR, Reason.REFRESH}:
         more = f", and {len(reasons) - 1} more" if len(reasons) > 1 else ""
