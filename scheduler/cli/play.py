@@ -11,6 +11,7 @@ import typer
 from scheduler.cli.standings import round_words
 from scheduler.errors import PlanError
 from scheduler.guitar.items import Item
+from scheduler.ledger.plans import KeptPlan
 from scheduler.plan.session import Reason
 from scheduler.plan.values import parse_minutes
 from scheduler.player.standing import Standing
@@ -37,9 +38,9 @@ def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) ->
     from scheduler.stage.terminal import FullScreen
 
     plan = todays_plan(practice, budget)
-    steps = steps_of(plan.session.blocks, plan.left)
+    steps = steps_of(plan.session, plan.left)
     if not steps:
-        msg = "today's session is over: upneck today --afresh plans another"
+        msg = "today's session is over: upneck today --more goes on"
         raise PlanError(msg)
     items = list(dict.fromkeys(step.item for step in steps))
     before = {item: judged.standing for item, judged in practice.judge_all(items).items()}
@@ -52,11 +53,12 @@ def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) ->
         with suppress(PlanError):
             further = more_of_today(practice, seconds)
             recorder.go_on_with(further)
-            return steps_of(further.session.blocks, further.left)
+            return steps_of(further.session, further.left)
         return []
 
+    seconds = _seconds_left(practice, plan, steps)
     stage = Stage(
-        recorder, plan.session.budget_seconds, HandsOn(steps), time.monotonic, clicks, more,
+        recorder, seconds, HandsOn(steps), time.monotonic, clicks, more,
         bell=bell, signs=encoding.startswith("utf"),
     )  # fmt: skip
     if sound and clicks is None and not bell:
@@ -69,6 +71,20 @@ def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) ->
             clicks.close()
     practice.look_again()
     tell(practice, recorder, stage.played_seconds, before)
+
+
+def _seconds_left(practice: Practice, plan: KeptPlan, steps: list[Step]) -> float:
+    """What is left of today's minutes; no less than the plan's rest takes."""
+    today = practice.state.days.get(practice.now.day)
+    played = today.practised_seconds if today and plan.recorded else 0.0
+    there = {(step.block.number, step.item) for step in steps}
+    rest = sum(
+        planned.seconds
+        for block in plan.session.blocks
+        for planned in block.items
+        if (block.number, planned.item) in there
+    )
+    return max(plan.session.budget_seconds - played, rest)
 
 
 def _check_terminal() -> None:

@@ -17,6 +17,7 @@ from scheduler.plan.session import Session
 from scheduler.plan.session_dict import session_from_dict, session_to_dict
 from scheduler.player.moments import Moment
 
+GOES_ON = "goes_on"
 PLANS = "SELECT number, made_at_ms, body, made_for, settings FROM plans"
 
 
@@ -41,12 +42,19 @@ class KeptPlan(NamedTuple):
         session: The session.
         made_at_ms: When it was made (UTC, ms).
         recorded: The items that were recorded, by the block's number.
+        goes_on: The numbers of the plans with whose blocks it begins.
     """
 
     number: int
     session: Session
     made_at_ms: int
     recorded: dict[int, frozenset[Item]]
+    goes_on: tuple[int, ...] = ()
+
+    @property
+    def is_through(self) -> bool:
+        """Whether nothing is left of it."""
+        return not any(self.all_left().values())
 
     def left(self, number: int) -> tuple[Item, ...]:
         """The items of a block that were not recorded yet, in order."""
@@ -66,18 +74,29 @@ class KeptPlan(NamedTuple):
         return self._replace(recorded=recorded)
 
 
-def keep_plan(ledger: Ledger, session: Session, now: Moment, basis: Basis) -> KeptPlan:
+def keep_plan(
+    ledger: Ledger, session: Session, now: Moment, basis: Basis, before: KeptPlan | None = None
+) -> KeptPlan:
     """Keep a session as the newest plan of its day.
 
     Of the days before, plans that gave way to others unused are forgotten.
 
+    Args:
+        ledger: The ledger.
+        session: The session.
+        now: The moment.
+        basis: What it goes with.
+        before: The plan with whose blocks it begins, if there is one.
+
     Raises:
         LedgerError: The file can't be written.
     """
+    goes_on = () if before is None else (*before.goes_on, before.number)
+    body = {**session_to_dict(session), GOES_ON: goes_on}
     row = {
         "day": session.day, "made_at_ms": now.utc_ms,
         "made_for": basis.items, "settings": basis.settings,
-        "body": json.dumps(session_to_dict(session), separators=(",", ":")),
+        "body": json.dumps(body, separators=(",", ":")),
     }  # fmt: skip
     with ledger.writing():
         ledger.db.execute(
@@ -86,7 +105,8 @@ def keep_plan(ledger: Ledger, session: Session, now: Moment, basis: Basis) -> Ke
             [session.day],
         )
         number = int(ledger.db.table("plans").insert(row).last_rowid or 0)
-    return KeptPlan(number, session, now.utc_ms, {})
+    recorded = {} if before is None else before.recorded
+    return KeptPlan(number, session, now.utc_ms, recorded, goes_on)
 
 
 def kept_plan(ledger: Ledger, day: int, basis: Basis | None = None) -> KeptPlan | None:
@@ -127,11 +147,12 @@ def _fitting(
         if basis is not None and made_for != basis.items:
             continue
         try:
-            session = session_from_dict(json.loads(body))
+            found = json.loads(body)
+            session, goes_on = session_from_dict(found), tuple(found.get(GOES_ON, ()))
         except (ValueError, KeyError, TypeError, SchedulerError):
             # A plan can be made again: a damaged one is as good as none.
             continue
-        plan = KeptPlan(number, session, made_at_ms, {})
+        plan = KeptPlan(number, session, made_at_ms, {}, goes_on)
         plan = plan._replace(recorded=recorded_of(ledger, plan))
         if basis is None or plan.recorded or settings == basis.settings:
             yield plan
@@ -146,8 +167,8 @@ def recorded_of(ledger: Ledger, plan: KeptPlan) -> dict[int, frozenset[Item]]:
     rows = ledger.rows(
         f"SELECT events.id, at_ms, block, {OF_ITEM} FROM played_for CROSS JOIN events ON "
         "events.id = played_for.event_id CROSS JOIN passes ON passes.event_id = events.id "
-        "WHERE plan = :plan",
-        {"plan": plan.number},
+        "WHERE plan IN (SELECT value FROM json_each(:plans))",
+        {"plans": json.dumps([*plan.goes_on, plan.number])},
     )
     with ledger.reading():
         played = [(block, item_from(*columns)) for _, _, block, *columns in ledger.standing(rows)]

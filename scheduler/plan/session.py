@@ -280,3 +280,16 @@ def breaks_in(blocks: Iterable[Block]) -> tuple[Break, ...]:
             played = 0.0
         played += block.seconds
     return tuple(breaks)
+
+
+def joined(before: Session, more: Session) -> Session:
+    """A session and how it goes on, as one; the blocks of the first keep their numbers."""
+    blocks = numbered((*before.blocks, *more.blocks))
+    seconds = before.planned_seconds + more.budget_seconds
+    return before._replace(
+        budget_seconds=max(before.budget_seconds, seconds),
+        blocks=blocks,
+        breaks=breaks_in(blocks),
+        cautions=more.cautions,
+        short_of_floor=more.short_of_floor,
+    )

@@ -5,7 +5,7 @@ from datetime import date
 from scheduler.errors import PlanError
 from scheduler.ledger.plans import KeptPlan, keep_plan, kept_plan
 from scheduler.plan.planner import plan_more, plan_session
-from scheduler.plan.session import Session
+from scheduler.plan.session import Session, joined
 from scheduler.player.moments import Moment, start_of_day
 from scheduler.practice.practice import Practice
 
@@ -72,16 +72,21 @@ def todays_plan(
 
 
 def more_of_today(practice: Practice, budget_seconds: float | None = None) -> KeptPlan:
-    """How today's session goes on after what was planned, kept as another plan of the day.
+    """Today's session with what comes after it, kept as the plan of the day.
 
     Args:
         practice: The player's practice.
         budget_seconds: The time there is; None for what is left of today's minutes.
 
     Raises:
-        PlanError: Nothing is left, of the minutes or to play.
+        PlanError: Nothing is left, of the minutes or to play, or the session isn't through.
         LedgerError: The file can't be written.
     """
+    before = kept_plan(practice.ledger, practice.now.day, practice.basis())
+    if before is not None and not before.is_through:
+        left = ", ".join(str(number) for number, items in before.all_left().items() if items)
+        msg = f"today's session isn't through, blocks left: {left}; --afresh plans another"
+        raise PlanError(msg)
     today = practice.state.days.get(practice.now.day)
     played = today.practised_seconds if today else 0.0
     if budget_seconds is None:
@@ -96,7 +101,9 @@ def more_of_today(practice: Practice, budget_seconds: float | None = None) -> Ke
     if not session.blocks:
         msg = "nothing more is left to play: upneck round says where the round stands"
         raise PlanError(msg)
-    return keep_plan(practice.ledger, session, practice.now, practice.basis())
+    if before is not None:
+        session = joined(before.session, session)
+    return keep_plan(practice.ledger, session, practice.now, practice.basis(), before)
 
 
 def session_of_day(

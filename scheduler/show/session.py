@@ -82,7 +82,7 @@ def _summary(session: Session, left: Mapping[int, tuple[Item, ...]]) -> str:
     text = f"{planned} planned of {duration(session.budget_seconds)}, in {blocks}"
     finished = sum(not left[block.number] for block in session.blocks)
     if finished == len(session.blocks):
-        return f"{text}; all of it is recorded."
+        return f"{text}; all of it is recorded. upneck today --more goes on."
     if any(len(left[block.number]) < len(block.items) for block in session.blocks):
         return f"{text}; {finished} of them recorded."
     return f"{text}."

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import MARKS, BeatsPerMinute, marks_away
 from scheduler.plan.cost import PASSES_A_VISIT
-from scheduler.plan.session import Block
+from scheduler.plan.session import Block, Session
 from scheduler.player.tempo import slower_tempo
 
 
@@ -25,6 +25,7 @@ class Step(NamedTuple):
         number: Its place among those of the block that are played.
         of: How many these are.
         again_at: The tempo at which it comes back, where it does.
+        rest_seconds: The rest before it.
     """
 
     block: Block
@@ -32,6 +33,7 @@ class Step(NamedTuple):
     number: int
     of: int
     again_at: BeatsPerMinute | None = None
+    rest_seconds: float = 0.0
 
 
 class Moved(StrEnum):
@@ -115,7 +117,8 @@ class HandsOn:
                 return Moved.SLOWER
             step = self.steps[self.place]
             if step.again_at is None:
-                self.still_sloppy = (*self.still_sloppy, step._replace(again_at=suggested()))
+                later = step._replace(again_at=suggested(), rest_seconds=0.0)
+                self.still_sloppy = (*self.still_sloppy, later)
         return self._go_on()
 
     def _go_on(self) -> Moved:
@@ -166,10 +169,18 @@ class HandsOn:
             self.block_tempos[step.block.number] = self.tempo
 
 
-def steps_of(blocks: Iterable[Block], left: Callable[[int], tuple[Item, ...]]) -> list[Step]:
-    """The steps of what is left of a session."""
-    found = []
-    for block in blocks:
+def steps_of(session: Session, left: Callable[[int], tuple[Item, ...]]) -> list[Step]:
+    """The steps of what is left of a session, by the block's number, with the rests between."""
+    rests = {pause.after_block: pause.seconds for pause in session.breaks}
+    found: list[Step] = []
+    rest = 0.0
+    for block in session.blocks:
         items = left(block.number)
-        found += [Step(block, item, n, len(items)) for n, item in enumerate(items, start=1)]
+        steps = [Step(block, item, n, len(items)) for n, item in enumerate(items, start=1)]
+        if steps:
+            steps[0] = steps[0]._replace(rest_seconds=rest)
+            rest = 0.0
+        found += steps
+        if found:
+            rest += rests.get(block.number, 0.0)
     return found

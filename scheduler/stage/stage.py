@@ -8,6 +8,7 @@ from scheduler.plan.beats import Kind, Run, beats_in
 from scheduler.player.facts import Fault
 from scheduler.player.moments import Moment
 from scheduler.practice.sheet import Sheet, sheet_of
+from scheduler.show.words import duration
 from scheduler.stage.beat import BeatClock, Tick
 from scheduler.stage.hands_on import HandsOn, Moved, Step
 from scheduler.stage.keys import CLEAN, SLOPPY, Debouncer, Key, KeyReader
@@ -57,6 +58,7 @@ class Stage:
         self.tick: Tick | None = None
         self.message = ""
         self.is_over = False
+        self._after_pause = Moved.AGAIN
         self._began_at = recorder.practice.now
         self._sheets: dict[Item, Sheet] = {}
         self._reader, self._debouncer = KeyReader(), Debouncer()
@@ -118,7 +120,8 @@ class Stage:
     @property
     def played_seconds(self) -> float:
         """How long it has been played, without pauses."""
-        return self.clock() - self.began - self.paused_for
+        pause = self.clock() - self.paused_at if self.paused_at else 0.0
+        return self.clock() - self.began - self.paused_for - pause
 
     @property
     def now(self) -> Moment:
@@ -153,6 +156,17 @@ class Stage:
             self.is_over = True
         else:
             self.tick = None
+            self._go_on(moved)
+
+    def _go_on(self, moved: Moved) -> None:
+        """On to the next step; before some of them lies a rest."""
+        step = self.state.step
+        rest = step.rest_seconds if step is not None and moved is Moved.BLOCK else 0.0
+        if rest:
+            self._pause()
+            self._after_pause = moved
+            self.message = f"rest for {duration(rest)}, put the guitar down; then p goes on"
+        else:
             self.beat.begin(self._runs(moved))
 
     def _after_the_plan(self) -> Moved:
@@ -202,7 +216,8 @@ class Stage:
             self.paused_for += self.clock() - self.paused_at
             self.paused_at = 0.0
             self.tick = None
-            self.beat.begin(self._runs(Moved.AGAIN))
+            self.beat.begin(self._runs(self._after_pause))
+            self._after_pause = Moved.AGAIN
         else:
             self.paused_at = self.clock()
             self.beat.stop()

@@ -305,6 +305,22 @@ def test_what_stayed_sloppy_comes_back_and_the_list_goes_on(home: Path, run: Run
     assert [clean for clean, *_ in passes(home)] == [0, 0, 0, *[1] * (items + 1)]
 
 
+def test_on_the_first_day_back_it_pauses_for_the_rest(home: Path, run: Run) -> None:
+    run("setup", "--minutes", "2")
+    run("record", "1:asc:down:any", "clean", "--tempo", "60", "--at", "2026-01-10T12:00")
+    opened = Terminal(home, "play", "--silent")
+    opened.read_until("get there")
+    shown = ""
+    while "rest for 5 min, put the guitar down; then p goes on" not in shown:
+        shown = opened.begin_and_judge(PAGE_DOWN, "q: stop")
+    assert "paused: p goes on" in shown
+    opened.send(b"p")
+    opened.read_until("get there")
+    opened.send(b"q")
+    opened.read_until("tomorrow")
+    opened.close()
+
+
 @pytest.mark.skipif(find_spec("sounddevice") is not None, reason="there may be sound here")
 def test_where_no_sound_is_at_hand_it_says_so_once(home: Path, run: Run) -> None:
     run("setup", *SETTINGS)

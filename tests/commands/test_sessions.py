@@ -73,13 +73,44 @@ def test_the_list_goes_on_for_what_is_left_of_the_minutes(run: Run) -> None:
     run("record", "all", "clean")
     more = run("today", "--more", "--json").json
 
-    assert 0 < sum(block["seconds"] for block in more["blocks"]) <= 660
-    assert all(block["reason"] != "warm-up" for block in more["blocks"])
+    new = [block for block in more["blocks"] if not all(i["done"] for i in block["items"])]
+    assert 0 < sum(block["seconds"] for block in new) <= 660
+    assert all(block["reason"] != "warm-up" for block in new)
     run("record", "all", "clean")
     done = run("today", "--more")
     assert (done.code, done.err.count("\n")) == (1, 1)
     assert "--minutes says how many more" in done.err
     assert run("today", "--more", "--minutes", "5").code == 0
+
+
+def test_the_day_is_one_session_however_often_it_goes_on(run: Run) -> None:
+    first = run("today", "--minutes", "6", "--json").json["blocks"]
+    run("record", "all", "clean")
+    for _ in range(2):
+        run("today", "--more", "--minutes", "3")
+        run("record", "all", "clean")
+    day = run("today", "--json").json
+
+    assert [block["number"] for block in day["blocks"]] == [*range(1, len(day["blocks"]) + 1)]
+    assert len(day["blocks"]) > len(first) + 1
+    assert all(item["done"] for block in day["blocks"] for item in block["items"])
+    assert "all of it is recorded. upneck today --more goes on." in " ".join(
+        run("today").out.split()
+    )
+    run("undo")
+    assert "--second-try" not in run("record", "1", "clean").err
+    assert run("record", str(len(first)), "clean").code == 1
+    assert run("record", str(len(day["blocks"])), "clean").code == 0
+
+
+def test_a_session_that_isnt_through_doesnt_go_on(run: Run) -> None:
+    blocks = run("today", "--json").json["blocks"]
+    run("record", "1", "clean")
+    refused = run("today", "--more")
+
+    left = ", ".join(str(block["number"]) for block in blocks[1:])
+    assert (refused.code, refused.err.count("\n")) == (1, 1)
+    assert f"blocks left: {left};" in refused.err
 
 
 @pytest.mark.parametrize("words", [["--afresh"], ["--on", "2026-11-27"]])

@@ -162,7 +162,7 @@ class _Evening:
 
     def play(self, session: Session) -> None:
         """Play a plan, and what stayed sloppy once more after it."""
-        steps = steps_of(session.blocks, lambda n: session.blocks[n - 1].all_items)
+        steps = steps_of(session, lambda n: session.blocks[n - 1].all_items)
         self.goes_on = bool(steps)
         state = HandsOn(steps, tries=self.practice.tries)
         moved = Moved.BLOCK

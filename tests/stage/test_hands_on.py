@@ -2,8 +2,8 @@
 
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
-from scheduler.plan.session import Block, PlannedItem, Reason
-from scheduler.stage.hands_on import HandsOn, Moved, steps_of
+from scheduler.plan.session import Block, Break, PlannedItem, Reason, Session
+from scheduler.stage.hands_on import HandsOn, Moved, Step, steps_of
 
 
 def block(number: int, *addresses: str, tempo: float = 60) -> Block:
@@ -15,8 +15,21 @@ def block(number: int, *addresses: str, tempo: float = 60) -> Block:
 BLOCKS = [block(1, "1:asc:down:1", "1:desc:down:2"), block(2, "2:asc:down:1", tempo=72)]
 
 
+def steps(blocks: list[Block], *breaks: Break) -> list[Step]:
+    whole = Session(1, 60.0, tuple(blocks), breaks, ())
+    return steps_of(whole, lambda n: blocks[n - 1].all_items)
+
+
 def session() -> HandsOn:
-    return HandsOn(steps_of(BLOCKS, lambda n: tuple(p.item for p in BLOCKS[n - 1].items)))
+    return HandsOn(steps(BLOCKS))
+
+
+def test_a_rest_lies_before_the_first_step_after_it() -> None:
+    assert [s.rest_seconds for s in steps(BLOCKS, Break(1, 300.0))] == [0, 0, 300]
+    assert [s.rest_seconds for s in steps(BLOCKS, Break(2, 300.0))] == [0, 0, 0]
+    whole = Session(1, 60.0, tuple(BLOCKS), (Break(1, 300.0),), ())
+    left = steps_of(whole, lambda n: BLOCKS[1].all_items if n == 2 else ())
+    assert [s.rest_seconds for s in left] == [0]
 
 
 def judge(state: HandsOn, *verdicts: bool, suggested: float = 50) -> list[Moved]:
@@ -71,7 +84,7 @@ def test_the_list_goes_on_with_another_plan() -> None:
     state = session()
     judge(state, True, True, True)
     more = [block(1, "3:asc:down:1", tempo=48)]
-    state.go_on_with(steps_of(more, lambda n: more[n - 1].all_items))
+    state.go_on_with(steps(more))
 
     assert state.step is not None
     assert (state.step.item.box, state.tempo) == (3, 48)
