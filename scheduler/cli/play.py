@@ -2,7 +2,7 @@
 
 import sys
 import time
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from contextlib import suppress
 from datetime import timedelta
 
@@ -17,7 +17,7 @@ from scheduler.plan.values import parse_minutes
 from scheduler.player.standing import Standing
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import more_of_today, planned_for, todays_plan
-from scheduler.show.words import block_words, count, item_words, share
+from scheduler.show.words import block_words, count, duration, item_words, share
 from scheduler.stage.hands_on import HandsOn, Step, steps_of
 from scheduler.stage.recorder import Recorder
 from scheduler.stage.screen import LEAST_COLUMNS, LEAST_ROWS
@@ -77,14 +77,18 @@ def _seconds_left(practice: Practice, plan: KeptPlan, steps: list[Step]) -> floa
     """What is left of today's minutes; no less than the plan's rest takes."""
     today = practice.state.days.get(practice.now.day)
     played = today.practised_seconds if today and plan.recorded else 0.0
-    there = {(step.block.number, step.item) for step in steps}
-    rest = sum(
+    rest = _seconds_of(plan, {(step.block.number, step.item) for step in steps})
+    return max(plan.session.budget_seconds - played, rest)
+
+
+def _seconds_of(plan: KeptPlan, wanted: Container[tuple[int, Item]]) -> float:
+    """The expected seconds of some items of a plan's blocks."""
+    return sum(
         planned.seconds
         for block in plan.session.blocks
         for planned in block.items
-        if (block.number, planned.item) in there
+        if (block.number, planned.item) in wanted
     )
-    return max(plan.session.budget_seconds - played, rest)
 
 
 def _check_terminal() -> None:
@@ -126,6 +130,10 @@ def tell(
             typer.echo(f"{words}: {item_words(item)} ({item.address})")
         if standing is Standing.CLEAN and moved:
             typer.echo(f"{words}: {count(len(moved), 'item')}")
+    plan = recorder.newest_plan
+    left = _seconds_of(plan, {(n, item) for n, items in plan.all_left().items() for item in items})
+    if left:
+        typer.echo(f"{duration(left)} of today's session are left: upneck play goes on")
     typer.echo(_tomorrow(practice))
 
 

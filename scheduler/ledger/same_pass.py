@@ -33,6 +33,7 @@ def _digest(content: object) -> int:
     return int.from_bytes(blake2b(said.encode(), digest_size=8).digest()) >> 2
 
 
+@lru_cache(maxsize=4096)
 def _id_digests(said: Words, occurrence: int, notes: int, *, coupling: bool) -> tuple[int, ...]:
     """What makes the id of a line's pass, and what made it before ids told the neck's strings."""
     without = _digest((said, occurrence))

@@ -50,6 +50,11 @@ class Return(NamedTuple):
         """The most to play on that day: ten minutes, and ten more for every day since."""
         return STEP_SECONDS * self.step
 
+    def seconds_left(self, days: Mapping[int, Day], today: int) -> float:
+        """What is left of them on that day."""
+        played = days[today].practised_seconds if today in days else 0.0
+        return max(self.most_seconds - played, 0.0)
+
 
 def return_of(days: Iterable[int], today: int) -> Return | None:
     """Which step of a return a day is; None if there was no week without playing, or nothing ever.
@@ -75,12 +80,12 @@ def cautions(
     Args:
         days: What was recorded, by day (ordinal).
         today: The day of the session.
-        planned_seconds: How long it is.
+        planned_seconds: How long it takes by the clock.
         wanted_seconds: How long it would have been, had there been no return to heed.
     """
     before = [day for day in days if day < today]
     if not before:
-        return (NOTHING_RECORDED,)
+        return () if today in days else (NOTHING_RECORDED,)
     back = return_of(days, today)
     if back is not None and back.step == 1:
         return (LAY_OFF.format(days=back.days),)

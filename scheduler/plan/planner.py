@@ -44,25 +44,37 @@ class Choice:
 
 
 def plan_session(
-    ability: Ability, order: tuple[Item, ...], budget_seconds: float, revisit_share: float
+    ability: Ability,
+    order: tuple[Item, ...],
+    budget_seconds: float,
+    revisit_share: float,
+    yields: float = 1.0,
 ) -> Session:
     """Plan the session of the day of `ability.now`.
 
     Args:
         ability: The record so far, the moment and the settings.
         order: The items of the round, in order.
-        budget_seconds: The time there is.
+        budget_seconds: The time there is, by the clock.
         revisit_share: The most of it that goes to repair and refresh, 0 to 1.
+        yields: Seconds of planned work that a second by the clock yields, up to 1.
     """
-    return session_of(ability, candidates(ability, order), order, budget_seconds, revisit_share)
+    found = candidates(ability, order)
+    return session_of(ability, found, order, budget_seconds, revisit_share, yields)
 
 
 def plan_more(
-    ability: Ability, order: tuple[Item, ...], budget_seconds: float, revisit_share: float
+    ability: Ability,
+    order: tuple[Item, ...],
+    budget_seconds: float,
+    revisit_share: float,
+    yields: float = 1.0,
 ) -> Session:
     """Plan how a session goes on that is through before its minutes are: without a warm-up."""
     found = candidates(ability, order)
-    return session_of(ability, found, order, budget_seconds, revisit_share, warm_up_share=0.0)
+    return session_of(
+        ability, found, order, budget_seconds, revisit_share, yields, warm_up_share=0.0
+    )
 
 
 def session_of(
@@ -71,14 +83,16 @@ def session_of(
     order: tuple[Item, ...],
     budget_seconds: float,
     revisit_share: float,
+    yields: float = 1.0,
     *,
     warm_up_share: float = WARM_UP_SHARE,
 ) -> Session:
     """Plan a session from candidates that were found; the rest as in `plan_session`."""
-    wanted, back = budget_seconds, return_of(ability.state.days, ability.now.day)
+    days, today = ability.state.days, ability.now.day
+    wanted, back = budget_seconds, return_of(days, today)
     if back is not None:
-        budget_seconds = min(wanted, back.most_seconds)
-    planner = Planner(ability, found, order, budget_seconds, warm_up_share)
+        budget_seconds = min(wanted, back.seconds_left(days, today))
+    planner = Planner(ability, found, order, budget_seconds * yields, warm_up_share)
     if back is not None and back.step == 1 and found.known:
         blocks, breaks = planner.first_day_back()
     else:
@@ -86,14 +100,17 @@ def session_of(
         blocks = planner.arrange(choice)
         breaks = breaks_in(blocks)
     session = Session(
-        day=ability.now.day,
+        day=today,
         budget_seconds=budget_seconds,
         blocks=blocks,
         breaks=breaks,
         cautions=(),
         short_of_floor=found.short_of_floor,
+        fitting_floor=found.fitting_floor,
+        wanted_seconds=wanted,
+        is_round_done=bool(order) and not found.onward,
     )
-    said = cautions(ability.state.days, session.day, session.planned_seconds, wanted)
+    said = cautions(days, today, session.planned_seconds / yields, wanted)
     return session._replace(cautions=said if blocks else ())
 
 
@@ -123,8 +140,14 @@ class Planner:
         room = min(revisit_share * self.budget, self.budget - spent)
         warmed = {visit.item for visit in warm_up}
         left = tuple(visit for visit in self.found.revisits if visit.item not in warmed)
-        choice = Choice(warm_up, self._best(left, room))
-        return self._with_onward(choice)
+        revisits = self._best(left, room)
+        if left and revisit_share and not revisits:
+            # What is weak isn't left out because one visit takes longer than the share.
+            revisits = self._best(left, min(self._shortest(left), self.budget / 2 - spent))
+        return self._with_onward(Choice(warm_up, revisits))
+
+    def _shortest(self, visits: tuple[Visit, ...]) -> float:
+        return min(self.costs.alone(visit) for visit in visits) + ROUNDING_SECONDS
 
     def _warm_up(self) -> tuple[Visit, ...]:
         most = min(self._warm_up_share * self.budget, LONGEST_WARM_UP_SECONDS)

@@ -120,6 +120,9 @@ class Session(NamedTuple):
         cautions: Sentences to read before playing.
         short_of_floor: The share of the items still ahead that would be clean less than half of
             the time at the floor tempo.
+        fitting_floor: The floor tempo that would suit, where too many of them would; else None.
+        wanted_seconds: The time that was asked for; the budget is less on the first days back.
+        is_round_done: Whether nothing of the round is ahead.
     """
 
     day: int
@@ -128,6 +131,9 @@ class Session(NamedTuple):
     breaks: tuple[Break, ...]
     cautions: tuple[str, ...]
     short_of_floor: float = 0.0
+    fitting_floor: BeatsPerMinute | None = None
+    wanted_seconds: float = 0.0
+    is_round_done: bool = False
 
     @property
     def planned_seconds(self) -> float:
@@ -282,14 +288,13 @@ def breaks_in(blocks: Iterable[Block]) -> tuple[Break, ...]:
     return tuple(breaks)
 
 
-def joined(before: Session, more: Session) -> Session:
+def joined(before: Session, more: Session, budget_seconds: float) -> Session:
     """A session and how it goes on, as one; the blocks of the first keep their numbers."""
     blocks = numbered((*before.blocks, *more.blocks))
-    seconds = before.planned_seconds + more.budget_seconds
-    return before._replace(
-        budget_seconds=max(before.budget_seconds, seconds),
+    return more._replace(
+        budget_seconds=max(before.budget_seconds, budget_seconds),
+        wanted_seconds=max(before.wanted_seconds, budget_seconds),
         blocks=blocks,
         breaks=breaks_in(blocks),
-        cautions=more.cautions,
-        short_of_floor=more.short_of_floor,
+        cautions=before.cautions,
     )

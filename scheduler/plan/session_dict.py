@@ -39,6 +39,9 @@ def session_to_dict(session: Session) -> dict[str, Any]:
         "breaks": [list(each) for each in session.breaks],
         "cautions": list(session.cautions),
         "short_of_floor": session.short_of_floor,
+        "fitting_floor": session.fitting_floor,
+        "wanted_seconds": session.wanted_seconds,
+        "is_round_done": session.is_round_done,
     }
 
 
@@ -73,4 +76,7 @@ def session_from_dict(plain: dict[str, Any]) -> Session:
         breaks=tuple(Break(*each) for each in plain["breaks"]),
         cautions=tuple(plain["cautions"]),
         short_of_floor=plain["short_of_floor"],
+        fitting_floor=BeatsPerMinute(floor) if (floor := plain.get("fitting_floor")) else None,
+        wanted_seconds=plain.get("wanted_seconds", plain["budget_seconds"]),
+        is_round_done=plain.get("is_round_done", False),
     )

@@ -4,16 +4,20 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from scheduler.guitar.items import Item, is_on_neck
-from scheduler.guitar.metronome import NotesPerSecond, speed_of
+from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, speed_of
 from scheduler.plan.session import Reason, Visit
 from scheduler.player.standing import Standing, counts_in_round, judge, slipped_chance
 from scheduler.player.tempo import (
     COMFORTABLE_CHANCE,
     Ability,
+    fastest_mark,
     onward_tempo,
     suggested_tempo,
     warm_up_tempo,
 )
+
+SHORT_OF_FLOOR = 0.1
+"""Above this share of what is ahead out of reach, a lower floor tempo is advised (our choice)."""
 
 EASY_CHANCE = 0.95
 """A warm-up item should be clean with at least this chance (our choice)."""
@@ -29,12 +33,14 @@ class Candidates:
         known: Items that are done and not weak, in the round's order.
         short_of_floor: The share of the onward items with a chance under one half at the floor
             tempo.
+        fitting_floor: The floor tempo that would suit, where that share is too large.
     """
 
     revisits: tuple[Visit, ...]
     onward: tuple[Item, ...]
     known: tuple[Item, ...]
     short_of_floor: float
+    fitting_floor: BeatsPerMinute | None = None
 
 
 def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
@@ -59,12 +65,23 @@ def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
             revisits.append(_revisit(ability, item, Reason.REFRESH, why))
         if standing in {Standing.CLEAN, Standing.STALE}:
             known.append(item)
+    short_of_floor = short / len(onward) if onward else 0.0
     return Candidates(
         revisits=tuple(revisits),
         onward=tuple(onward),
         known=tuple(known),
-        short_of_floor=short / len(onward) if onward else 0.0,
+        short_of_floor=short_of_floor,
+        fitting_floor=_fitting_floor(ability, onward) if short_of_floor > SHORT_OF_FLOOR else None,
     )
+
+
+def _fitting_floor(ability: Ability, onward: Sequence[Item]) -> BeatsPerMinute:
+    """The fastest mark at which nearly all of what is ahead has an even chance."""
+    marks = sorted(
+        fastest_mark(ability.outlook(item), ability.notes_per_beat, COMFORTABLE_CHANCE)
+        for item in onward
+    )
+    return marks[int(SHORT_OF_FLOOR * len(marks))]
 
 
 def _revisit(ability: Ability, item: Item, reason: Reason, why: str) -> Visit:

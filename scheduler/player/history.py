@@ -23,6 +23,7 @@ class History:
         passes: Passes since the last reset.
         clean: Clean ones among them.
         last_ms: When the last pass was played (UTC, ms).
+        last_day: The local day of it, as an ordinal.
         last_was_clean: Whether that one was clean.
         sloppy_in_a_row: Sloppy passes since the last clean one.
         failed_speed: Notes per second of the last of them; 0 if there is none.
@@ -40,6 +41,7 @@ class History:
     passes: int = 0
     clean: int = 0
     last_ms: int = 0
+    last_day: int = 0
     last_was_clean: bool = True
     sloppy_in_a_row: int = 0
     failed_speed: float = 0.0
@@ -67,10 +69,6 @@ class History:
         """For how many days what was learnt holds."""
         return holds_days(self.clean_days)
 
-    def last_day(self, offset_minutes: int) -> int:
-        """The local day of the last pass, as an ordinal."""
-        return Moment(self.last_ms, offset_minutes).day
-
     def days_since(self, now: Moment) -> float:
         """Days since the last pass."""
         return max(0.0, (now.utc_ms - self.last_ms) / MS_PER_DAY)
@@ -87,7 +85,7 @@ class History:
         """Take in a pass that is later than all before it."""
         self.passes += 1
         self.round_passes += 1
-        self.last_ms = played.moment.utc_ms
+        self.last_ms, self.last_day = played.moment.utc_ms, played.moment.day
         self.last_was_clean = played.clean
         self.recent_clean = [*self.recent_clean, played.clean][-RECENT_PASSES:]
         if played.clean:

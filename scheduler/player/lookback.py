@@ -50,7 +50,7 @@ def look_back(ability: Ability, items: Sequence[Item]) -> LookBack | None:
     shares = [
         (key, tally.clean / tally.passes)
         for key, tally in progress.trips.items()
-        if tally.passes >= FEWEST_PASSES
+        if tally.passes >= FEWEST_PASSES and tally.clean < tally.passes
     ]
     return LookBack(
         total=progress.total,

@@ -46,6 +46,8 @@ class Day:
         new_clean: Items that were done in the round that day.
         new_seconds: The seconds of `work_seconds` spent on items not yet done in the round.
         told_seconds: How long it took, as the player said; 0 where nothing was said.
+        told_work_seconds: The seconds of `work_seconds` that this was said of.
+        entry_seconds: Those of the passes that were entered last, at one instant.
     """
 
     passes: int = 0
@@ -56,11 +58,21 @@ class Day:
     new_clean: int = 0
     new_seconds: float = 0.0
     told_seconds: float = 0.0
+    told_work_seconds: float = 0.0
+    entry_seconds: float = 0.0
 
     @property
     def practised_seconds(self) -> float:
         """Time practised: as was told, else by the clock where passes were recorded as played."""
-        return self.told_seconds or max(self.work_seconds, self.clock_seconds)
+        if self.told_seconds:
+            return self.told_seconds + max(self.work_seconds - self.told_work_seconds, 0.0)
+        return max(self.work_seconds, self.clock_seconds)
+
+    def add_told(self, at_ms: int, seconds: float) -> None:
+        """Take in how long what was entered at an instant took."""
+        self.told_seconds += seconds
+        if at_ms == self.last_ms:
+            self.told_work_seconds += self.entry_seconds
 
 
 @dataclass(slots=True)
@@ -97,7 +109,7 @@ class State:
     @property
     def knows_nothing(self) -> bool:
         """Whether nothing was played, and nothing said of the playing."""
-        return not (self.histories or self.has_word)
+        return not (self.has_word or any(day.passes for day in self.days.values()))
 
     def history(self, item: Item) -> History:
         """The history of an item; an empty one if it was never played."""
@@ -113,10 +125,6 @@ class State:
             of_kind = [speed for shape, speed in self.fastest.items() if shape[1] == item.coupling]
             found = max(of_kind or self.fastest.values(), default=None)
         return found
-
-    def days_away(self, day: int) -> int:
-        """Days from the last one with passes up to a day; 0 if there is none."""
-        return day - (self.last_practice_day(day + 1) or day)
 
     def last_practice_day(self, day: int) -> int:
         """The last day with passes before a day, as an ordinal; 0 if there is none."""
@@ -154,7 +162,8 @@ def replay(facts: Iterable[Fact], state: State | None = None) -> State:
             case PlaysClean():
                 _add_word(state, fact)
             case Took():
-                state.days.setdefault(fact.moment.day, Day()).told_seconds += 60 * fact.minutes
+                day = state.days.setdefault(fact.moment.day, Day())
+                day.add_told(fact.moment.utc_ms, 60 * fact.minutes)
         state.facts += 1
         state.last = place_in_time(fact)
     return state
@@ -183,6 +192,7 @@ def _add_to_day(state: State, played: Pass, *, was_done: bool, is_done: bool) ->
     last_item = state.last_item if tally.passes else None
     seconds += way_seconds(last_item, played.item, played.tempo)
     gap = played.moment.utc_ms - tally.last_ms
+    tally.entry_seconds = seconds + (tally.entry_seconds if gap == 0 else 0.0)
     if tally.passes == 0:
         tally.clock_seconds = seconds
     elif gap <= SAME_SITTING_MS:

@@ -1,16 +1,16 @@
 """The standing of an item: ahead, clean, weak or stale, each with its reason in words."""
 
 from collections.abc import Container
+from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
 
 from scheduler.guitar.items import Item
-from scheduler.guitar.metronome import NotesPerSecond
+from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, tempo_of
 from scheduler.player.belief import Outlook
 from scheduler.player.history import History
-from scheduler.player.moments import Moment
 from scheduler.player.quadrature import chance_below
-from scheduler.player.tempo import Ability
+from scheduler.player.tempo import Ability, onward_tempo, suggested_tempo
 
 WEAK_CHANCE = 0.70
 """Below this chance at its working tempo an item is weak, if it was sloppy lately (our choice)."""
@@ -65,15 +65,17 @@ def judge(ability: Ability, item: Item, this_round: Container[Item]) -> Judgemen
     if belongs and not counts_in_round(history, ability.floor_speed):
         return _not_done(ability, history)
     if not history.last_was_clean:
-        return Judgement(Standing.WEAK, _sloppy_words(history, ability.now))
+        return Judgement(Standing.WEAK, _sloppy_words(history))
     speed = NotesPerSecond(history.working_speed)
     outlook = ability.outlook(item)
     chance = outlook.clean_chance(speed)
     if chance < WEAK_CHANCE and not all(history.recent_clean):
-        return Judgement(Standing.WEAK, f"sloppy lately, and clean only {tenths(chance)}")
+        tempo = f"{tempo_of(speed, ability.notes_per_beat):.0f}"
+        why = f"sloppy lately, and at {tempo} clean only {tenths(chance)}"
+        return Judgement(Standing.WEAK, why)
     slipped = slipped_chance(outlook, speed)
     if slipped >= SLIPPED_CHANCE and _is_from_before(ability, history):
-        days = max(1, ability.now.day - history.last_day(ability.now.offset_minutes))
+        days = max(1, ability.now.day - history.last_day)
         ago = f"{days} days ago" if days > 1 else "yesterday"
         return Judgement(
             Standing.STALE, f"last played {ago}; {tenths(slipped)} that it has slipped"
@@ -81,6 +83,16 @@ def judge(ability: Ability, item: Item, this_round: Container[Item]) -> Judgemen
     return Judgement(
         Standing.CLEAN, "played clean" if belongs else "played clean, not in this round"
     )
+
+
+def tempo_to_play(
+    ability: Ability, item: Item, this_round: Container[Item], outlook: Outlook | None = None
+) -> BeatsPerMinute:
+    """The tempo of an item's next pass: onward in the round, or a revisit."""
+    ahead = item in this_round and not counts_in_round(
+        ability.state.history(item), ability.floor_speed
+    )
+    return (onward_tempo if ahead else suggested_tempo)(ability, item, outlook)
 
 
 def slipped_chance(outlook: Outlook, speed: NotesPerSecond) -> float:
@@ -101,7 +113,7 @@ def tenths(chance: float) -> str:
 def _is_from_before(ability: Ability, history: History) -> bool:
     """Whether an item wasn't played on the last practice day, nor since."""
     last = ability.state.last_practice_day(ability.now.day)
-    return history.last_day(ability.now.offset_minutes) < last
+    return history.last_day < last
 
 
 def _unplayed(*, belongs: bool) -> Judgement:
@@ -112,14 +124,14 @@ def _unplayed(*, belongs: bool) -> Judgement:
 
 def _not_done(ability: Ability, history: History) -> Judgement:
     if holds_round_up(history, ability.floor_speed):
-        return Judgement(Standing.WEAK, _sloppy_words(history, ability.now))
+        return Judgement(Standing.WEAK, _sloppy_words(history))
     if history.round_speed:
         return Judgement(Standing.AHEAD, "clean in this round only under the floor tempo")
     return Judgement(Standing.AHEAD, "not played yet in this round")
 
 
-def _sloppy_words(history: History, now: Moment) -> str:
-    last = Moment(history.last_ms, now.offset_minutes).date
+def _sloppy_words(history: History) -> str:
+    last = date.fromordinal(history.last_day)
     day = f"{last.day} {last:%B}"
     if history.sloppy_in_a_row == 1:
         return f"sloppy on {day}"

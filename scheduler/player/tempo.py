@@ -23,7 +23,8 @@ MARKS_ABOVE_FASTEST, SHARE_ABOVE_FASTEST = 2, 1.2
 above the fastest clean pass of the same shape."""
 
 DAYS_A_MARK, MOST_MARKS_AWAY = 14, 4
-"""Every fortnight without playing lowers that by a mark, up to four (our choice)."""
+"""Every fortnight without playing lowers that by a mark, up to four; every practice day since gives
+one back (our choice)."""
 
 FAIR_CHANCE = 2 / 3
 """An item still ahead is played at the floor tempo, rather than under it, if its chance there is at
@@ -98,16 +99,27 @@ def fastest_allowed(ability: Ability, item: Item) -> BeatsPerMinute | None:
     fastest = state.fastest_like(item)
     if fastest is not None:
         tempo = tempo_of(NotesPerSecond(fastest), beat) + ROUNDING
-        away = min(state.days_away(ability.now.day) // DAYS_A_MARK, MOST_MARKS_AWAY)
         most = min(
             marks_away(tempo, MARKS_ABOVE_FASTEST), mark_at_or_below(SHARE_ABOVE_FASTEST * tempo)
         )
-        bounds.append(marks_away(most, -away))
+        bounds.append(marks_away(most, -_marks_lower(state, ability.now.day)))
     if history.failed_speed:
         failed = tempo_of(NotesPerSecond(history.failed_speed), beat) + ROUNDING
         keeps_failing = history.sloppy_in_a_row > 1
         bounds.append(marks_away(mark_at_or_below(failed), -1 if keeps_failing else 0))
     return min(bounds, default=None)
+
+
+def _marks_lower(state: State, day: int) -> int:
+    """By how many marks days away lower the limit; each practice day since gives one back."""
+    most, later = 0, day
+    for since in range(MOST_MARKS_AWAY):
+        last = state.last_practice_day(later)
+        if not last:
+            break
+        most = max(most, min((later - last) // DAYS_A_MARK, MOST_MARKS_AWAY) - since)
+        later = last
+    return most
 
 
 def suggested_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -> BeatsPerMinute:

@@ -18,8 +18,8 @@ from scheduler.ledger.plans import kept_plan
 from scheduler.player.account import Account, account_of
 from scheduler.player.facts import Pass, Reset
 from scheduler.player.moments import Moment
-from scheduler.player.standing import Judgement, judge
-from scheduler.player.tempo import Ability, suggested_tempo
+from scheduler.player.standing import Judgement, judge, tempo_to_play
+from scheduler.player.tempo import Ability
 from scheduler.practice.practice import Practice
 
 
@@ -77,17 +77,17 @@ class ItemLine:
 
 def item_report(practice: Practice, item: Item) -> ItemReport:
     """Everything that is known of an item."""
-    ability = practice.ability()
+    ability, this_round = practice.ability(), frozenset(practice.order)
     history = practice.state.history(item)
     outlook = ability.outlook(item)
-    suggested = suggested_tempo(ability, item, outlook)
+    suggested = tempo_to_play(ability, item, this_round, outlook)
     beat = ability.notes_per_beat
     working, fastest = map(NotesPerSecond, (history.working_speed, history.fastest_speed))
     return ItemReport(
         item=item,
         key=key_name(practice.neck, item.box, item.fret),
         notes=ability.notes(item),
-        judgement=judge(ability, item, frozenset(practice.order)),
+        judgement=judge(ability, item, this_round),
         working_tempo=tempo_of(working, beat) if working else None,
         suggested_tempo=suggested,
         clean_chance=outlook.clean_chance(speed_of(suggested, beat)),
@@ -121,9 +121,9 @@ def item_lines(
     """
     found = _in_order(practice, matching(practice.neck, pattern), pattern)
     judgements = practice.judge_all(found)
-    ability = practice.ability()
+    ability, this_round = practice.ability(), frozenset(practice.order)
     return [
-        _line(ability, item, judgements[item])
+        _line(ability, item, judgements[item], this_round)
         for item in found
         if not standings or judgements[item].standing in standings
     ]
@@ -139,17 +139,19 @@ def _in_order(practice: Practice, found: Sequence[Item], pattern: Pattern) -> li
     return in_round + others
 
 
-def _line(ability: Ability, item: Item, judgement: Judgement) -> ItemLine:
+def _line(
+    ability: Ability, item: Item, judgement: Judgement, this_round: frozenset[Item]
+) -> ItemLine:
     history = ability.state.history(item)
     outlook = ability.outlook(item)
-    tempo = suggested_tempo(ability, item, outlook)
-    last = Moment(history.last_ms, ability.now.offset_minutes) if history.passes else None
+    tempo = tempo_to_play(ability, item, this_round, outlook)
+    last_at = Moment(history.last_ms, ability.now.offset_minutes).isoformat()
     return ItemLine(
         item=item,
         judgement=judgement,
         suggested_tempo=tempo,
         clean_chance=outlook.clean_chance(speed_of(tempo, ability.notes_per_beat)),
         passes=history.passes,
-        last=None if last is None else last.date,
-        last_at=None if last is None else last.isoformat(),
+        last=date.fromordinal(history.last_day) if history.passes else None,
+        last_at=last_at if history.passes else None,
     )

@@ -41,7 +41,8 @@ def begin_next_round(
     Args:
         practice: The player's practice.
         only_weak: Whether it visits only what is weak or stale now.
-        floor_tempo: The slowest tempo that counts in it; None leaves it as it is.
+        floor_tempo: The slowest tempo that counts in it; None for what is proposed after a
+            finished round, else as it is.
         although_unfinished: Whether it begins although the one under way isn't finished.
 
     Raises:
@@ -59,6 +60,12 @@ def begin_next_round(
         msg = f"round {report.number} is the last that there is: take it back with upneck undo"
         raise RecordError(msg)
     only = weak_or_stale(practice) if only_weak else ()
+    proposed = None if report.look_back is None else report.look_back.next_floor
+    if floor_tempo is None and not only_weak and proposed is not None:
+        floor_tempo = proposed
+        practice.tell(
+            f"floor tempo {proposed:g}, as proposed: upneck round --floor-tempo changes it"
+        )
     values: dict[str, object] = {} if floor_tempo is None else {"floor_tempo": float(floor_tempo)}
     words = changed_words(practice.settings, with_values(practice.settings, values))
     with act(practice, "round") as doing:

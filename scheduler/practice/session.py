@@ -4,6 +4,7 @@ from datetime import date
 
 from scheduler.errors import PlanError
 from scheduler.ledger.plans import KeptPlan, keep_plan, kept_plan
+from scheduler.plan.cautions import return_of
 from scheduler.plan.planner import plan_more, plan_session
 from scheduler.plan.session import Session, joined
 from scheduler.player.moments import Moment, start_of_day
@@ -15,9 +16,12 @@ LEAST_MORE_SECONDS = 60.0
 
 
 def moment_on(practice: Practice, day: int) -> Moment:
-    """Now, or noon of another day."""
+    """Now, noon of a day to come, the end of one that is over."""
     if day == practice.now.day:
         return practice.now
+    if day < practice.now.day:
+        next_day = start_of_day(day + 1, practice.now.offset_minutes)
+        return next_day._replace(utc_ms=next_day.utc_ms - 1)
     midnight = start_of_day(day, practice.now.offset_minutes)
     return Moment(midnight.utc_ms + NOON_MS, midnight.offset_minutes)
 
@@ -34,18 +38,14 @@ def planned_for(
         more: Whether it only goes on with one that is through: without a warm-up.
     """
     plan = plan_more if more else plan_session
-    budget_seconds = budget_seconds or practice.settings.budget_seconds
-    # A minute that is practised yields less than a minute of what is planned.
-    yields = min(1.0, practice.pace().seconds_per_minute / 60)
-    session = plan(
+    return plan(
         practice.ability(moment_on(practice, day)),
         practice.order,
-        budget_seconds * yields,
+        budget_seconds or practice.settings.budget_seconds,
         practice.settings.revisit / 100,
+        # A minute that is practised yields less than a minute of what is planned.
+        min(1.0, practice.pace().seconds_per_minute / 60),
     )
-    if session.budget_seconds < budget_seconds * yields:
-        return session
-    return session._replace(budget_seconds=budget_seconds)
 
 
 def todays_plan(
@@ -59,11 +59,11 @@ def todays_plan(
     today = practice.now.day
     kept = kept_plan(practice.ledger, today, practice.basis())
     if kept is not None and not afresh:
-        if budget_seconds is None or budget_seconds == kept.session.budget_seconds:
+        if budget_seconds is None or budget_seconds == kept.session.wanted_seconds:
             return kept
         if kept.recorded:
             practice.tell(
-                f"part of today's plan of {kept.session.budget_seconds / 60:g} minutes is "
+                f"part of today's plan of {kept.session.wanted_seconds / 60:g} minutes is "
                 "recorded, so it stays: --afresh plans anew"
             )
             return kept
@@ -87,8 +87,8 @@ def more_of_today(practice: Practice, budget_seconds: float | None = None) -> Ke
         left = ", ".join(str(number) for number, items in before.all_left().items() if items)
         msg = f"today's session isn't through, blocks left: {left}; --afresh plans another"
         raise PlanError(msg)
-    today = practice.state.days.get(practice.now.day)
-    played = today.practised_seconds if today else 0.0
+    days, day = practice.state.days, practice.now.day
+    played = days[day].practised_seconds if day in days else 0.0
     if budget_seconds is None:
         budget_seconds = practice.settings.budget_seconds - played
     if budget_seconds < LEAST_MORE_SECONDS:
@@ -97,12 +97,19 @@ def more_of_today(practice: Practice, budget_seconds: float | None = None) -> Ke
             "many more"
         )
         raise PlanError(msg)
-    session = planned_for(practice, practice.now.day, budget_seconds, more=True)
+    back = return_of(days, day)
+    if back is not None and back.seconds_left(days, day) < LEAST_MORE_SECONDS:
+        msg = (
+            f"{played / 60:.0f} minutes are enough after {back.days} days without playing: "
+            "ten more the next day"
+        )
+        raise PlanError(msg)
+    session = planned_for(practice, day, budget_seconds, more=True)
     if not session.blocks:
         msg = "nothing more is left to play: upneck round says where the round stands"
         raise PlanError(msg)
     if before is not None:
-        session = joined(before.session, session)
+        session = joined(before.session, session, played + budget_seconds)
     return keep_plan(practice.ledger, session, practice.now, practice.basis(), before)
 
 

@@ -8,6 +8,9 @@ from scheduler.plan.settings import Settings, format_setting, with_values
 from scheduler.practice.act import act
 from scheduler.practice.practice import Practice
 
+PASSES_SAY_MORE = "what you play clean is asked before the first pass: by now your passes say more"
+TOLD_ALREADY = "what you play clean is asked once: upneck undo takes back what you said"
+
 
 def change_settings(practice: Practice, values: dict[str, object]) -> None:
     """Record new values of settings; a value that is the same as before is not recorded.
@@ -21,10 +24,7 @@ def change_settings(practice: Practice, values: dict[str, object]) -> None:
         LedgerError: The file can't be written.
     """
     if "plays_clean" in values and not practice.state.knows_nothing:
-        msg = (
-            "what you play clean is asked before the first pass, once: by now your passes say more"
-        )
-        raise UsageError(msg)
+        raise UsageError(TOLD_ALREADY if practice.state.has_word else PASSES_SAY_MORE)
     values = values | _same_floor_speed(practice, values)
     before = practice.settings
     changes = changed_words(before, with_values(before, values))
@@ -49,7 +49,10 @@ def change_settings(practice: Practice, values: dict[str, object]) -> None:
 def changed_words(before: Settings, after: Settings) -> dict[str, str]:
     """The settings that differ, as the ledger keeps them."""
     old, new = before._asdict(), after._asdict()
-    return {name: format_setting(new[name]) for name in new if new[name] != old[name]}
+    changed = [name for name in new if new[name] != old[name]]
+    # What is played clean is told in the notes per beat that go with it.
+    changed.sort(key=lambda name: name == "plays_clean")
+    return {name: format_setting(new[name]) for name in changed}
 
 
 def _same_floor_speed(practice: Practice, values: dict[str, object]) -> dict[str, object]:

@@ -10,7 +10,7 @@ from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.sequence import Note, notes_of
 from scheduler.ledger.plans import kept_plan
-from scheduler.player.tempo import suggested_tempo
+from scheduler.player.standing import tempo_to_play
 from scheduler.practice.practice import Practice
 
 BEATS_IN_A_BAR = 4
@@ -64,7 +64,10 @@ class Sheet:
 
 def sheet_of(practice: Practice, item: Item, tempo: BeatsPerMinute | None = None) -> Sheet:
     """The sheet of an item, at the tempo given, planned today, or suggested."""
-    tempo = tempo or _planned_tempo(practice, item) or suggested_tempo(practice.ability(), item)
+    if tempo is None:
+        tempo = _planned_tempo(practice, item)
+    if tempo is None:
+        tempo = tempo_to_play(practice.ability(), item, frozenset(practice.order))
     kept = practice.ledger.setting_words().get(fingers_setting(item), "")
     fingers = tuple(int(digit) for digit in kept if digit.isdecimal())
     computed = fingering(practice.neck, item, practice.settings.scale_length)

@@ -68,6 +68,8 @@ def session_json(session: Session, left: Mapping[int, tuple[Item, ...]]) -> Plai
         "blocks": plain["blocks"],
         "cautions": plain["cautions"],
         "short_of_floor": session.short_of_floor,
+        "fitting_floor": session.fitting_floor,
+        "is_round_done": session.is_round_done,
     }
 
 

@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from scheduler.guitar.items import Item
-from scheduler.guitar.metronome import marks_away
+from scheduler.guitar.metronome import MARKS
 from scheduler.plan.session import Block, Reason, Session
 from scheduler.show.words import (
     FAULT_ADVICE,
@@ -21,14 +21,17 @@ from scheduler.show.words import (
     tempo_words,
 )
 
+ROUND_DONE = "The round is finished: upneck round looks back at it and says how to go on."
+WITHOUT_A_BEAT = (
+    "play it without a beat for now, as slowly as it needs, one group of notes at a time; "
+    "upneck setup --notes-per-beat 2 gives slower notes."
+)
 REASON_STYLES = {
     Reason.WARM_UP: "cyan",
     Reason.REPAIR: "yellow",
     Reason.ONWARD: "green",
     Reason.REFRESH: "magenta",
 }
-SHORT_OF_FLOOR = 0.1
-"""Above this share of the round out of reach, a lower floor tempo is advised."""
 
 
 def session_screen(
@@ -45,7 +48,7 @@ def session_screen(
     parts: list[RenderableType] = [Text(f"{today:%A} {day_words(today)}", style="bold")]
     parts += [Text(f"Caution: {caution}", style="bold red") for caution in session.cautions]
     if not session.blocks:
-        parts.append(Text(_nothing(session)))
+        parts.append(Text(ROUND_DONE if session.is_round_done else _nothing(session)))
         return Group(*parts)
     parts += [Text(_summary(session, left)), _table(session, left)]
     parts += [
@@ -55,18 +58,19 @@ def session_screen(
         )
         for pause in session.breaks
     ]
-    if session.short_of_floor > SHORT_OF_FLOOR:
-        parts.append(Text(_floor_advice(session.short_of_floor, floor_tempo)))
+    if session.fitting_floor is not None:
+        parts.append(Text(_floor_advice(session.fitting_floor, floor_tempo)))
+    if session.is_round_done:
+        parts.append(Text(ROUND_DONE))
     return Group(*parts)
 
 
-def _floor_advice(share: float, floor_tempo: float) -> str:
-    lower = tempo_words(marks_away(floor_tempo, -3))
-    return (
-        f"{share:.0%} of what is ahead would be clean less than half of the time at the floor "
-        f"tempo of {tempo_words(floor_tempo)}: a lower one would suit, such as "
-        f"upneck round --floor-tempo {lower}."
-    )
+def _floor_advice(fitting: float, floor_tempo: float) -> str:
+    missed = f"At {tempo_words(floor_tempo)} you would miss much of what is left"
+    if fitting >= floor_tempo or fitting <= MARKS[0]:
+        return f"{missed}: {WITHOUT_A_BEAT}"
+    floor = tempo_words(fitting)
+    return f"{missed}. A floor of {floor} would suit: upneck round --floor-tempo {floor}"
 
 
 def _nothing(session: Session) -> str:

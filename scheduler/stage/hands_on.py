@@ -117,8 +117,7 @@ class HandsOn:
                 return Moved.SLOWER
             step = self.steps[self.place]
             if step.again_at is None:
-                later = step._replace(again_at=suggested(), rest_seconds=0.0)
-                self.still_sloppy = (*self.still_sloppy, later)
+                self.still_sloppy = (*self.still_sloppy, step)
         return self._go_on()
 
     def _go_on(self) -> Moved:
@@ -137,17 +136,20 @@ class HandsOn:
         trace = self.traces.pop()
         self.place, self.sloppy, self.tempo = trace.place, trace.sloppy, trace.tempo
         self.still_sloppy = trace.still_sloppy
-        if trace.still_sloppy:
-            # They come back later than this, anew.
+        if self.step is not None and self.step.again_at is None:
+            # What came back later than this comes back anew, if it stays sloppy.
             later = self.steps[self.place + 1 :]
             self.steps[self.place + 1 :] = [step for step in later if step.again_at is None]
         return trace
 
-    def come_back(self) -> bool:
+    def come_back(self, suggested: Callable[[Step], BeatsPerMinute]) -> bool:
         """Let what stayed sloppy come back at the end, once; whether there is any."""
         coming, self.still_sloppy = self.still_sloppy, ()
         of = len(coming)
-        self._add(step._replace(number=n, of=of) for n, step in enumerate(coming, start=1))
+        self._add(
+            step._replace(number=n, of=of, again_at=suggested(step), rest_seconds=0.0)
+            for n, step in enumerate(coming, start=1)
+        )
         return bool(coming)
 
     def go_on_with(self, steps: Iterable[Step]) -> None:

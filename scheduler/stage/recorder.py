@@ -6,7 +6,7 @@ from typing import NamedTuple
 from scheduler.errors import RecordError
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.ledger.acts import Act
-from scheduler.ledger.plans import KeptPlan
+from scheduler.ledger.plans import KeptPlan, recorded_of
 from scheduler.player.facts import Fault, Pass
 from scheduler.player.moments import Moment
 from scheduler.player.tempo import suggested_tempo
@@ -76,8 +76,14 @@ class Recorder:
                 undo(self.practice, act, only_last=False)
         return True
 
+    @property
+    def newest_plan(self) -> KeptPlan:
+        """The plan that is played last, with what was recorded of it."""
+        return self._newest._replace(recorded=recorded_of(self.practice.ledger, self._newest))
+
     def go_on_with(self, plan: KeptPlan) -> None:
         """Passes of the blocks of another plan are recorded for it."""
+        self._newest = plan
         self._plans.update((id(block), plan) for block in plan.session.blocks)
 
     def suggested(self, step: Step, now: Moment) -> BeatsPerMinute:

@@ -174,7 +174,7 @@ class Stage:
         left = self.budget_seconds - self.played_seconds
         if left <= 0:
             return Moved.OVER
-        if self.state.come_back():
+        if self.state.come_back(lambda step: self.recorder.suggested(step, self.now)):
             self.message = f"{self.message}; what stayed sloppy, once more"
         else:
             self.state.go_on_with(self._more(left))

@@ -184,3 +184,117 @@ def test_a_beginner_is_asked_for_what_can_be_played_and_stays_there(run: Run) ->
 
     assert items[0] == "1:asc:down:1"
     assert all(item.startswith("1:") for item in items)
+
+
+BACK = "2027-01-13T12:00:00+01:00"
+DAY_AFTER = "2027-01-14T12:00:00+01:00"
+
+
+def planned_seconds(run: Run, *words: str, at: str) -> float:
+    return sum(block["seconds"] for block in run(*words, "--json", at=at).json["blocks"])
+
+
+def test_on_the_first_day_back_ten_minutes_are_all(run: Run) -> None:
+    run("record", "1:any:any:any", "clean", "--tempo", "60")
+    for _ in range(3):
+        run("today", "--minutes", "20", at=BACK)
+    assert "rest" in run("today", at=BACK).out.lower()
+    run("record", "all", "clean", "--took", "10", at=BACK)
+    more = run("today", "--more", at=BACK)
+
+    assert (more.code, more.err.count("\n")) == (1, 1)
+    assert "10 minutes are enough after 48 days without playing" in more.err
+    assert planned_seconds(run, "today", at=BACK) <= 600
+
+
+def test_minutes_asked_for_on_the_first_day_back_make_no_other_plan(run: Run) -> None:
+    run("record", "1:any:any:any", "clean", "--tempo", "60")
+    first = run("today", "--minutes", "20", "--json", at=BACK).json
+    run("record", "1", "clean", at=BACK)
+    again = run("today", "--minutes", "20", at=BACK)
+
+    assert "so it stays" not in again.err
+    assert first["budget_seconds"] == 600
+
+
+def test_the_day_after_tempos_are_lower_yet_than_before(run: Run) -> None:
+    run("record", "1:any:any:any", "clean", "--tempo", "60")
+    run("today", at=BACK)
+    run("record", "all", "clean", at=BACK)
+
+    assert max(onward_tempos(run, DAY_AFTER)) <= 60
+
+
+def test_an_item_is_told_with_the_tempo_at_which_the_session_plays_it(run: Run) -> None:
+    run("record", "1:asc:down:1-9", "sloppy", "--tempo", "44")
+    session = run("today", "--json", at=TOMORROW).json
+    block = next(b for b in session["blocks"] if b["reason"] == "onward")
+    for planned in block["items"]:
+        item = run("item", planned["item"], "--json", at=TOMORROW).json
+        listed = run("items", planned["item"], "--json", at=TOMORROW).json["items"][0]
+        assert item["suggested_tempo"] == listed["suggested_tempo"] >= block["tempo"]
+
+
+def test_told_minutes_are_those_of_what_they_were_told_of(run: Run) -> None:
+    run("today")
+    run("record", "1", "clean", "--took", "5")
+    alone = run("calendar", "--json", at=TOMORROW).json["days"]
+    run("record", "2-4", "clean")
+    both = run("calendar", "--json", at=TOMORROW).json["days"]
+    (before,), (after,) = ([d for d in days if d["passes"]] for days in (alone, both))
+
+    assert before["practised_seconds"] == 300
+    assert after["practised_seconds"] > 330
+
+
+def test_a_pass_keeps_its_day_wherever_the_record_is_read(run: Run) -> None:
+    run("record", "1:asc:down:1", "sloppy", "--tempo", "60", at="2026-11-21T01:00:00+09:00")
+    far = "2026-11-22T12:00:00+00:00"
+
+    assert "sloppy on 21 November" in " ".join(run("items", "--weak", at=far).out.split())
+
+
+def test_a_day_that_is_over_is_seen_from_its_end(run: Run) -> None:
+    run("record", "1:asc:down:1-9", "clean", "--tempo", "60", "--at", "2026-11-24T20:05")
+    days = run("calendar", "--json", "--on", "2026-11-24").json["days"]
+
+    assert next(day for day in days if day["date"] == "2026-11-24")["passes"] > 0
+
+
+def test_a_reset_makes_nobody_a_beginner(run: Run) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    run("reset", "1:asc:down:1", "--yes")
+
+    assert "your passes say more" in run("setup", "--plays-clean", "160").err
+
+
+def test_what_is_played_clean_is_told_in_the_notes_told_with_it(run: Run, tmp_path: Path) -> None:
+    run("setup", "--plays-clean", "120", "--notes-per-beat", "4")
+    other = ("--ledger", str(tmp_path / "other.db"))
+    run(*other, "setup", "--notes-per-beat", "4")
+    run(*other, "setup", "--plays-clean", "120")
+    again = run("setup", "--plays-clean", "60")
+
+    assert run(*other, "today", "--json").json["blocks"] == run("today", "--json").json["blocks"]
+    assert (again.code, "upneck undo takes back" in again.err) == (2, True)
+
+
+def test_the_floor_that_is_advised_suits(run: Run) -> None:
+    run("setup", "--floor-tempo", "160")
+    run("record", "1:any:down:any", "clean", "--tempo", "56")
+    shown = " ".join(run("today", at=TOMORROW).out.split())
+    floor = shown.rpartition("--floor-tempo ")[2].split()[0]
+    run("round", "--floor-tempo", floor, at=TOMORROW)
+
+    assert "would suit" in shown
+    assert "would suit" not in run("today", at=TOMORROW).out
+
+
+def test_a_finished_round_is_told_and_the_next_takes_what_is_proposed(run: Run) -> None:
+    run("setup", "--frets", "7", "--lowest-fret", "2")
+    run("record", "any", "clean", "--tempo", "80")
+    assert "The round is finished" in run("today", at=TOMORROW).out
+    proposed = run("round", at=TOMORROW).out.rpartition("--floor-tempo ")[2].split(",")[0]
+    run("round", "--next", at=TOMORROW)
+
+    assert run("round", "--json", at=TOMORROW).json["floor_tempo"] == float(proposed)

@@ -18,7 +18,7 @@ from scheduler.player.moments import Moment, start_of_day
 from scheduler.player.replay import State, replay
 from scheduler.player.standing import counts_in_round
 from scheduler.player.tempo import Ability, suggested_tempo
-from scheduler.stage.hands_on import HandsOn, Moved, steps_of
+from scheduler.stage.hands_on import HandsOn, Moved, Step, steps_of
 from tests.simulation.players import Player, chance_of
 
 EVENING_MS = 19 * 3_600_000
@@ -166,12 +166,15 @@ class _Evening:
         self.goes_on = bool(steps)
         state = HandsOn(steps, tries=self.practice.tries)
         moved = Moved.BLOCK
-        while state.place < len(state.steps) or state.come_back():
+        while state.place < len(state.steps) or state.come_back(self._comes_back_at):
             if moved in {Moved.BLOCK, Moved.OVER}:
                 self.clock += opening_seconds(state.tempo) / self.practice.player.family.yield_share
             if not self.has_time:
                 break
             moved = self._pass(state)
+
+    def _comes_back_at(self, step: Step) -> BeatsPerMinute:
+        return suggested_tempo(self.practice.ability(self.now), step.item)
 
     def _pass(self, state: HandsOn) -> Moved:
         assert state.step is not None

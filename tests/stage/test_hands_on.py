@@ -12,6 +12,7 @@ def block(number: int, *addresses: str, tempo: float = 60) -> Block:
     return Block(number, Reason.ONWARD, t, 3, 12.0 * len(items), items)
 
 
+SLOWER = lambda _: BeatsPerMinute(56)  # noqa: E731
 BLOCKS = [block(1, "1:asc:down:1", "1:desc:down:2"), block(2, "2:asc:down:1", tempo=72)]
 
 
@@ -60,23 +61,23 @@ def test_what_stays_sloppy_comes_back_once_after_the_others() -> None:
     state = session()
     judge(state, False, False, False, suggested=56)
     assert judge(state, True, True)[-1] is Moved.OVER
-    assert state.come_back()
+    assert state.come_back(SLOWER)
     assert state.step is not None
     assert (state.step.item.fret, state.tempo) == (1, 56)
 
     assert judge(state, False, False, False)[-1] is Moved.OVER
-    assert not state.come_back()
+    assert not state.come_back(SLOWER)
 
 
 def test_a_verdict_taken_back_lets_it_come_back_once_all_the_same() -> None:
     state = session()
     judge(state, False, False, False, suggested=56)
     judge(state, True, True)
-    state.come_back()
+    state.come_back(SLOWER)
     state.take_back()
     judge(state, True)
 
-    assert state.come_back()
+    assert state.come_back(SLOWER)
     assert sum(step.again_at is not None for step in state.steps) == 1
 
 
@@ -124,3 +125,25 @@ def test_a_tempo_set_by_the_player_holds_for_the_block() -> None:
     assert state.tempo == 66
     judge(state, True)
     assert state.tempo == 72
+
+
+def test_a_verdict_taken_back_after_it_came_back_leaves_it_once() -> None:
+    state = session()
+    judge(state, True, True, False, False, False)
+    state.come_back(SLOWER)
+    state.take_back()
+    assert judge(state, True) == [Moved.OVER]
+    assert not state.come_back(SLOWER)
+    state.take_back()
+    assert judge(state, False) == [Moved.OVER]
+    state.come_back(SLOWER)
+    assert len(state.steps) == 4
+
+
+def test_it_comes_back_at_what_is_believed_after_the_last_try() -> None:
+    state = session()
+    judge(state, False, False, False, suggested=60)
+    judge(state, True, True)
+    state.come_back(lambda _: BeatsPerMinute(44))
+
+    assert state.tempo == 44
