@@ -150,7 +150,7 @@ def record(
     repeat: Annotated[
         bool, typer.Option("--repeat", help="A block that is recorded already was played again.")
     ] = False,
-    took: Annotated[Text, typer.Option(metavar="MINUTES", help="How long what is recorded here took.")] = None,
+    took: Annotated[Text, typer.Option(metavar="MINUTES", help="How long all of it took.")] = None,
     as_json: Json = False,
 ) -> None:
     """Record clean or sloppy passes.

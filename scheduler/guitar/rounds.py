@@ -36,21 +36,36 @@ class Trip(NamedTuple):
     items: tuple[Item, ...]
 
 
-def starting_direction(number: int) -> Direction:
-    """The direction of the first single: odd rounds start upwards, even ones downwards."""
-    return ALTERNATING[(number - 1) % 2]
+def direction_at(fret: int, stroke: Stroke, number: int) -> Direction:
+    """The direction of a single at a fret: on the fret and the round alone it depends.
+
+    On the way up the neck, with downstrokes, odd frets ascend and even ones descend in odd rounds,
+    the other way in even ones; on the way back each fret goes the other way than on the way up,
+    as it comes out when the alternation just goes on at the top.
+
+    Example:
+        >>> [str(direction_at(fret, Stroke.DOWN, 1)) for fret in (5, 6, 7)]
+        ['asc', 'desc', 'asc']
+    """
+    steps = fret + number + (stroke is Stroke.UP)
+    return ALTERNATING[steps % 2]
+
+
+def is_visited(item: Item, number: int, *, both_directions: bool) -> bool:
+    """Whether a whole round visits an item, on a neck that has it."""
+    if item.coupling or both_directions:
+        return True
+    return item.direction is direction_at(item.fret, item.stroke, number)
 
 
 def _singles(neck: Neck, box: int, number: int, *, both_directions: bool) -> tuple[Item, ...]:
-    first = starting_direction(number)
-    other = ALTERNATING[number % 2]
     frets = positions(neck, box, coupling=False)
     items = []
     for stroke, places in ((Stroke.DOWN, frets), (Stroke.UP, frets[::-1])):
-        for step, fret in enumerate(places):
-            directions = (first, other) if step % 2 == 0 else (other, first)
-            kept = directions if both_directions else directions[:1]
-            items += [Item(box, False, direction, stroke, fret) for direction in kept]
+        for fret in places:
+            first = direction_at(fret, stroke, number)
+            others = [each for each in ALTERNATING if each is not first and both_directions]
+            items += [Item(box, False, direction, stroke, fret) for direction in (first, *others)]
     return tuple(items)
 
 

@@ -230,6 +230,8 @@ def facts_of_settings(
                 yield FloorChanged(event_id, moment, floor_tempo=BeatsPerMinute(float(value)))
             case "notes_per_beat":
                 yield FloorChanged(event_id, moment, notes_per_beat=int(value))
+            case "both_directions":
+                yield FloorChanged(event_id, moment, both_directions=value == "yes")
             case "plays_clean" if value:
                 yield PlaysClean(event_id, moment, BeatsPerMinute(float(value)))
             case "took":

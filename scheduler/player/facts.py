@@ -106,12 +106,13 @@ class RoundStarted(NamedTuple):
 
 
 class FloorChanged(NamedTuple):
-    """What counts in a round changes: the floor tempo, the notes per beat, or one of them."""
+    """What counts in a round changes: floor tempo, notes per beat, both directions, or one."""
 
     id: str
     moment: Moment
     floor_tempo: BeatsPerMinute | None = None
     notes_per_beat: int | None = None
+    both_directions: bool | None = None
 
 
 class PlaysClean(NamedTuple):

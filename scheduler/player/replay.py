@@ -16,6 +16,7 @@ from scheduler.guitar.metronome import (
     BeatsPerMinute,
     speed_of,
 )
+from scheduler.guitar.rounds import is_visited
 from scheduler.guitar.sequence import notes_in
 from scheduler.player.belief import Belief
 from scheduler.player.facts import Fact, FloorChanged, Pass, PlaysClean, Reset, RoundStarted, Took
@@ -43,8 +44,8 @@ class Day:
         work_seconds: Seconds that the passes and the ways between them take.
         clock_seconds: Seconds from the first pass to the last by the clock, without long gaps.
         last_ms: The last pass (UTC, ms).
-        new_clean: Items that were done in the round that day.
-        new_seconds: The seconds of `work_seconds` spent on items not yet done in the round.
+        new_clean: Items of the round that were done in it that day.
+        new_seconds: The seconds of `work_seconds` spent on items of the round not yet done in it.
         told_seconds: How long it took, as the player said; 0 where nothing was said.
         told_work_seconds: The seconds of `work_seconds` that this was said of.
         entry_seconds: Those of the passes that were entered last, at one instant.
@@ -87,6 +88,7 @@ class State:
         round: The round under way.
         floor_tempo: The slowest tempo that counts in the round.
         notes_per_beat: The notes per beat that go with it.
+        both_directions: Whether the round visits every single in both directions.
         has_word: Whether the player said, before the first pass, what is played clean.
         last_item: The item of the last pass.
         facts: How many facts were folded.
@@ -100,11 +102,18 @@ class State:
     round: RoundProgress = field(default_factory=RoundProgress)
     floor_tempo: BeatsPerMinute = DEFAULT_FLOOR_TEMPO
     notes_per_beat: int = DEFAULT_NOTES_PER_BEAT
+    both_directions: bool = False
     has_word: bool = False
     last_item: Item | None = None
     facts: int = 0
     last: tuple[int, str] = (0, "")
     _days_in_order: list[int] = field(default_factory=list, compare=False, repr=False)
+
+    def is_in_round(self, item: Item) -> bool:
+        """Whether the round visits an item, on a neck that has it."""
+        if self.round.only:
+            return item in self.round.only
+        return is_visited(item, self.round.number, both_directions=self.both_directions)
 
     @property
     def knows_nothing(self) -> bool:
@@ -159,6 +168,8 @@ def replay(facts: Iterable[Fact], state: State | None = None) -> State:
             case FloorChanged():
                 state.floor_tempo = fact.floor_tempo or state.floor_tempo
                 state.notes_per_beat = fact.notes_per_beat or state.notes_per_beat
+                if fact.both_directions is not None:
+                    state.both_directions = fact.both_directions
             case PlaysClean():
                 _add_word(state, fact)
             case Took():
@@ -203,7 +214,7 @@ def _add_to_day(state: State, played: Pass, *, was_done: bool, is_done: bool) ->
     tally.work_seconds += seconds
     tally.last_ms = played.moment.utc_ms
     state.last_item = played.item
-    if not was_done:
+    if not was_done and state.is_in_round(played.item):
         tally.new_seconds += seconds
         tally.new_clean += is_done
 

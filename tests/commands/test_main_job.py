@@ -82,7 +82,7 @@ def test_tomorrow_goes_on_where_today_stopped(run: Run) -> None:
 
     assert reasons["onward"]["items"][0]["item"] == "1:asc:down:11"
     following = [b for b in session["blocks"] if b["reason"] == "onward"][1]
-    assert following["items"][0]["item"].startswith("2:asc:up:")
+    assert following["items"][0]["item"].startswith("2:desc:up:15")
 
 
 def test_an_address_outside_the_session_needs_a_tempo(run: Run) -> None:
@@ -353,7 +353,7 @@ def test_a_pattern_says_what_it_leaves_out_and_why(run: Run) -> None:
     ]
     others = run("record", "2:any:up:5-6", "clean", "--tempo", "72")
     assert others.out.splitlines()[1] == (
-        "4 named, 2 recorded: the others at these frets are not in this round (2:asc:up:6)"
+        "4 named, 2 recorded: the others at these frets are not in this round (2:asc:up:5)"
     )
     alone = run("record", "2:asc:down:6", "clean", "--tempo", "72")
     assert alone.out.splitlines()[0] == "recorded 1 pass: 1 clean, 0 sloppy"

@@ -63,3 +63,27 @@ def test_a_session_of_another_neck_is_not_recorded_by_its_numbers(run: Run) -> N
     assert run("record", "2", "clean").code == 1
     run("undo")
     assert run("record", "2", "clean").code == 0
+
+
+def test_a_fret_more_or_less_undoes_nothing_that_was_played(run: Run) -> None:
+    run("record", "any", "clean", "--tempo", "60")
+    counts = {}
+    for frets in ("22", "21", "24"):
+        run("setup", "--frets", frets)
+        found = run("round", "--json").json
+        counts[frets] = (found["items_clean"], found["items_total"])
+
+    assert counts == {"22": (516, 516), "21": (486, 486), "24": (516, 576)}
+    run("setup", "--lowest-fret", "2", "--frets", "22")
+    found = run("round", "--json").json
+    assert found["items_clean"] == found["items_total"]
+
+
+def test_two_frets_more_are_what_is_ahead_then(run: Run) -> None:
+    run("record", "any", "clean", "--tempo", "60")
+    run("setup", "--frets", "24")
+    onward = [b for b in run("today", "--json").json["blocks"] if b["reason"] == "onward"]
+    first = [item["item"] for item in onward[0]["items"]]
+
+    assert first == ["1:desc:down:20", "1:asc:down:21"]
+    assert all(len(block["items"]) == 2 for block in onward[:-1])

@@ -191,7 +191,8 @@ DAY_AFTER = "2027-01-14T12:00:00+01:00"
 
 
 def planned_seconds(run: Run, *words: str, at: str) -> float:
-    return sum(block["seconds"] for block in run(*words, "--json", at=at).json["blocks"])
+    blocks = run(*words, "--json", at=at).json["blocks"]
+    return float(sum(block["seconds"] for block in blocks))
 
 
 def test_on_the_first_day_back_ten_minutes_are_all(run: Run) -> None:

@@ -66,7 +66,7 @@ def typed(*words: str) -> Callable[[Run, Path], Result]:
 ACTS = {
     "a block": typed("record", "3", "clean"),
     "a block again": typed("record", "2", "sloppy", "--repeat", "--errors", "2"),
-    "a pattern of 262": typed("record", "any:asc", "clean", "--tempo", "66"),
+    "a pattern of 258": typed("record", "any:asc", "clean", "--tempo", "66"),
     "a pass of yesterday": typed("record", "1:asc:down:3", "sloppy", "--tempo", "60", "--at",
                                  "yesterday"),
     "a reset": typed("reset", "1:asc:down:3", "--yes"),
@@ -109,7 +109,7 @@ def test_the_state_after_an_act_and_its_undo_is_the_state_before(
 
 WORDS = {
     "a block": "undone: 12 passes, box 1 alone, frets 1, 2 and 10 to 19, today 12:30",
-    "a pattern of 262": "undone: 262 passes, 10 boxes and couplings, today 12:30",
+    "a pattern of 258": "undone: 258 passes, 10 boxes and couplings, today 12:30",
     "a reset": "undone: reset, box 1 alone, fret 3, today 12:30",
     "a round with its floor tempo": "undone: the beginning of round 2, floor tempo 72, today 12:30",
     "minutes": "undone: minutes 40, days mon-fri, today 12:30",

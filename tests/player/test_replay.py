@@ -64,12 +64,20 @@ def test_a_new_round_begins_with_nothing_clean_in_it() -> None:
 
 def test_a_day_counts_passes_work_and_the_clock() -> None:
     minute = 1 / 1440
-    history = "\n".join(f"{1 + n * minute:.6f} 1:asc:down:{n + 1} 60 clean" for n in range(3))
+    history = "\n".join(f"{1 + n * minute:.6f} 1:{way}:down:{n + 1} 60 clean"
+                        for n, way in enumerate(("asc", "desc", "asc")))  # fmt: skip
     (day,) = folded(history).days.values()
 
     assert (day.passes, day.clean, day.new_clean) == (3, 3, 3)
     assert day.work_seconds == 12 + 3 * 11
     assert day.practised_seconds == pytest.approx(12 + 11 + 2 * 60, abs=0.2)
+
+
+def test_what_the_round_doesnt_visit_is_no_new_ground() -> None:
+    (day,) = folded("1 1:desc:down:5 60 clean\n1.001 1:asc:down:5 60 clean").days.values()
+
+    assert (day.passes, day.new_clean) == (2, 1)
+    assert day.new_seconds < day.work_seconds
 
 
 def test_a_long_gap_is_not_practice() -> None:
