@@ -22,6 +22,10 @@ class NeckError(UsageError):
     """A tuning or a neck that no box can be laid on."""
 
 
+class RoutineError(UsageError):
+    """A routine that nobody can play, or that isn't known."""
+
+
 class AddressError(UsageError):
     """An address or pattern that names no item of this neck."""
 

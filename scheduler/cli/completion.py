@@ -8,10 +8,11 @@ from contextlib import closing, contextmanager, redirect_stdout
 from itertools import pairwise
 
 from scheduler.errors import SchedulerError
-from scheduler.guitar.boxes import BOXES
-from scheduler.guitar.items import Direction, Stroke, box_word, positions
+from scheduler.guitar.items import box_word, positions
 from scheduler.guitar.neck import Neck
-from scheduler.guitar.patterns import ANY, parse_pattern
+from scheduler.guitar.patterns import ANY, SLASH, parse_pattern
+from scheduler.guitar.routine import Direction, Stroke
+from scheduler.guitar.routines import INSIDE
 
 SEPARATOR = ":"
 WORDS, PLACE = "COMP_WORDS", "COMP_CWORD"
@@ -31,7 +32,7 @@ def complete_address(incomplete: str) -> list[str]:
     before = "".join(f"{part}{SEPARATOR}" for part in done)
     match len(done):
         case 0:
-            words = [box_word(box, coupling=kind) for kind in (False, True) for box in BOXES]
+            words = _boxes(last)
         case 1:
             words = [*Direction, ANY]
         case 2:
@@ -40,9 +41,25 @@ def complete_address(incomplete: str) -> list[str]:
             return [f"{before}{fret}" for fret in _frets(done[0]) if fret.startswith(last)]
         case _:
             return []
-    found = [f"{before}{word}{SEPARATOR}" for word in words if word.startswith(last)]
+    fitting = [word for word in words if word.startswith(last)]
+    found = [word if word.endswith(SLASH) else f"{before}{word}{SEPARATOR}" for word in fitting]
     # A shell puts a blank behind the only way there is, so the ways beyond it are told.
     return complete_address(found[0]) if len(found) == 1 else found
+
+
+def _boxes(begun: str) -> list[str]:
+    """Boxes and couplings; names of routines, where a name is begun."""
+    name, slash, _ = begun.rpartition(SLASH)
+    if begun[:1].isalpha() and not slash:
+        return [ANY, *(f"{key}{SLASH}" for key in INSIDE if key)]
+    routine = INSIDE.get(name)
+    if routine is None:
+        return []
+    return [
+        box_word(box, coupling=kind, routine=routine)
+        for kind in (False, True)
+        for box in routine.boxes
+    ]
 
 
 def joined(words: list[str], place: int) -> tuple[list[str], str]:
@@ -85,13 +102,14 @@ def bash_at_colons() -> Iterator[None]:
 def _frets(boxes: str) -> list[str]:
     """The frets at which a box or coupling lies on the player's neck."""
     try:
-        named = parse_pattern(boxes).boxes
+        pattern = parse_pattern(boxes)
     except SchedulerError:
         return []
-    if named is None:
+    if pattern.boxes is None:
         return []
-    box, coupling = named
-    return [str(fret) for fret in positions(_neck(), box, coupling=coupling)]
+    box, coupling = pattern.boxes
+    places = positions(_neck(), box, coupling=coupling, routine=pattern.routine)
+    return [str(fret) for fret in places]
 
 
 def _neck() -> Neck:

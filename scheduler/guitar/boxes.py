@@ -1,125 +1,122 @@
-"""The five boxes, computed from the tuning and the scale, never typed in.
+"""Boxes, computed from the tuning and the scale of a routine, never typed in.
 
-A box is two consecutive scale notes on every string, low to high; box k starts on the k-th note
-of the minor pentatonic, so box 1 has the root as its lowest note. Couplings lay a box beside the
-next higher one: on every string the upper fret of the one is the lower fret of the other.
+A box is so many consecutive scale notes on every string, low to high; box k starts on the k-th
+note of the scale, so box 1 has the root as its lowest note. Couplings lay a box beside the next
+higher one: with two notes a string the upper fret of the one is the lower fret of the other.
 """
 
 from functools import cache
-from typing import NamedTuple
 
 from scheduler.errors import NeckError
 from scheduler.guitar.neck import Neck, format_tuning
+from scheduler.guitar.routine import PENTATONIC, Mode, Routine
 
-BOXES = (1, 2, 3, 4, 5)
-MINOR_PENTATONIC = (0, 3, 5, 7, 10)
-"""Semitones above the root: the degrees 1, b3, 4, 5, b7."""
+NUMBERS = {1: "one note", 2: "two notes", 3: "three notes", 4: "four notes"}
+StringFrets = tuple[int, ...]
+"""The frets of a box on one string, low to high."""
 
-WIDEST_BOX_FRETS = 7
-"""The most frets that a box may cover, first and last included (our choice: one hand shift)."""
+WIDEST_ON_A_STRING = 6
+"""The most frets that the notes of one string may cover (our choice)."""
 
-KEY_NAMES = (
+WIDEST_BOX_FRETS = {1: 7, 2: 7, 3: 9, 4: 18}
+"""The most frets that a box may cover by notes a string, first and last included: one hand shift
+for two, the drift of a position with every string for more (our choice)."""
+
+MINOR_KEYS = (
     "C", "C sharp", "D", "E flat", "E", "F", "F sharp", "G", "G sharp", "A", "B flat", "B",
 )  # fmt: skip
-"""Minor keys as they are usually written, by pitch class: the spelling with fewer accidentals."""
-
-
-class StringFrets(NamedTuple):
-    """The two frets of a box on one string."""
-
-    low: int
-    high: int
-
-
-def next_box(box: int) -> int:
-    """The next higher box: 2 after 1, and 1 (an octave up) after 5."""
-    return box % len(BOXES) + 1
-
-
-def scale_note(index: int) -> int:
-    """Semitones of the index-th note of the scale above a root, through all octaves.
-
-    Example:
-        >>> [scale_note(i) for i in range(7)]
-        [0, 3, 5, 7, 10, 12, 15]
-    """
-    octave, degree = divmod(index, len(MINOR_PENTATONIC))
-    return 12 * octave + MINOR_PENTATONIC[degree]
+MAJOR_KEYS = (
+    "C", "D flat", "D", "E flat", "E", "F", "F sharp", "G", "A flat", "A", "B flat", "B",
+)  # fmt: skip
+"""Keys as they are usually written, by pitch class: the spelling with fewer accidentals."""
 
 
 @cache
-def _offsets(tuning: tuple[int, ...], box: int, first_note: int) -> tuple[StringFrets, ...]:
+def _offsets(
+    tuning: tuple[int, ...], box: int, first_note: int, routine: Routine
+) -> tuple[StringFrets, ...]:
     """Frets of the box from scale note `first_note` on, for a root on open string 0."""
     shape = []
     for string, open_midi in enumerate(tuning):
-        note = first_note + 2 * string
-        low, high = (scale_note(n) - (open_midi - tuning[0]) for n in (note, note + 1))
-        shape.append(StringFrets(low, high))
-    lowest = min(pair.low for pair in shape)
-    span = max(pair.high for pair in shape) - lowest + 1
-    if span > WIDEST_BOX_FRETS:
+        note = first_note + routine.notes_a_string * string
+        above_root = [routine.scale_note(note + n) for n in range(routine.notes_a_string)]
+        shape.append(tuple(each - (open_midi - tuning[0]) for each in above_root))
+    span = max(frets[-1] for frets in shape) - min(frets[0] for frets in shape) + 1
+    widest = WIDEST_BOX_FRETS[routine.notes_a_string]
+    on_a_string = max(frets[-1] - frets[0] for frets in shape) + 1
+    if span > widest or on_a_string > WIDEST_ON_A_STRING:
         msg = (
-            f"in the tuning {format_tuning(tuning)} box {box} covers {span} frets: two notes a "
-            f"string fit the hand up to {WIDEST_BOX_FRETS}; tune neighbouring strings closer to "
-            "fourths"
+            f"in the tuning {format_tuning(tuning)} box {box} covers {span} frets, {on_a_string} on"
+            f" one string: {NUMBERS[routine.notes_a_string]} a string fit the hand up to {widest}, "
+            f"{WIDEST_ON_A_STRING} on one string; tune neighbouring strings closer to fourths"
         )
         raise NeckError(msg)
     return tuple(shape)
 
 
-def relative_box(tuning: tuple[int, ...], box: int) -> tuple[StringFrets, ...]:
-    """A box with its lowest fret at 0: one pair of frets per string, lowest string first.
+@cache
+def relative_box(
+    tuning: tuple[int, ...], box: int, routine: Routine = PENTATONIC
+) -> tuple[StringFrets, ...]:
+    """A box with its lowest fret at 0: its frets on each string, lowest string first.
 
     Raises:
-        NeckError: The box covers more frets than `WIDEST_BOX_FRETS` in this tuning.
+        NeckError: The box covers more frets than a hand does in this tuning.
 
     Example:
         >>> relative_box((40, 45, 50, 55, 59, 64), 1)[0]
-        StringFrets(low=0, high=3)
+        (0, 3)
     """
-    shape = _offsets(tuning, box, box - 1)
-    lowest = min(pair.low for pair in shape)
-    return tuple(StringFrets(pair.low - lowest, pair.high - lowest) for pair in shape)
+    shape = _offsets(tuning, box, box - 1, routine)
+    lowest = min(frets[0] for frets in shape)
+    return tuple(tuple(fret - lowest for fret in frets) for frets in shape)
 
 
-def check_boxes(neck: Neck) -> Neck:
-    """Give the neck back if all five boxes fit the hand in its tuning.
+def check_boxes(neck: Neck, routine: Routine = PENTATONIC) -> Neck:
+    """Give the neck back if all boxes of a routine fit the hand in its tuning.
 
     Raises:
-        NeckError: One of them doesn't.
+        NeckError: One of them doesn't, or is shorter than a group.
     """
-    for box in BOXES:
-        relative_box(neck.tuning, box)
+    if not routine.groups(neck.strings):
+        msg = (
+            f"a group of {routine.group} notes is longer than a box of "
+            f"{neck.strings * routine.notes_a_string} on {neck.strings} strings"
+        )
+        raise NeckError(msg)
+    for box in routine.boxes:
+        relative_box(neck.tuning, box, routine)
     return neck
 
 
-def box_frets(neck: Neck, box: int, fret: int) -> tuple[StringFrets, ...]:
-    """A box whose lowest fret is `fret`: one pair per string, lowest string first.
+def box_frets(
+    neck: Neck, box: int, fret: int, routine: Routine = PENTATONIC
+) -> tuple[StringFrets, ...]:
+    """A box whose lowest fret is `fret`: its frets on each string, lowest string first.
 
     Example:
         >>> from scheduler.guitar.neck import parse_neck
-        >>> [f"{low}-{high}" for low, high in box_frets(parse_neck(), 1, 5)]
+        >>> ["-".join(map(str, frets)) for frets in box_frets(parse_neck(), 1, 5)]
         ['5-8', '5-7', '5-7', '5-7', '5-8', '5-8']
     """
-    return tuple(
-        StringFrets(fret + low, fret + high) for low, high in relative_box(neck.tuning, box)
-    )
+    shape = relative_box(neck.tuning, box, routine)
+    return tuple(tuple(fret + each for each in frets) for frets in shape)
 
 
 @cache
-def neighbour_shift(tuning: tuple[int, ...], box: int) -> int:
+def neighbour_shift(tuning: tuple[int, ...], box: int, routine: Routine = PENTATONIC) -> int:
     """How many frets the lowest fret of the next higher box lies above that of `box`.
 
     Example:
         >>> neighbour_shift((40, 45, 50, 55, 59, 64), 1)
         2
     """
-    here = _offsets(tuning, box, box - 1)
-    above = _offsets(tuning, next_box(box), box)
-    return min(pair.low for pair in above) - min(pair.low for pair in here)
+    here = _offsets(tuning, box, box - 1, routine)
+    above = _offsets(tuning, routine.next_box(box), box, routine)
+    return min(frets[0] for frets in above) - min(frets[0] for frets in here)
 
 
-def root_pitch_class(neck: Neck, box: int, fret: int) -> int:
+def root_pitch_class(neck: Neck, box: int, fret: int, routine: Routine = PENTATONIC) -> int:
     """The pitch class (C = 0) of the key that a box at a fret belongs to.
 
     Example:
@@ -127,11 +124,22 @@ def root_pitch_class(neck: Neck, box: int, fret: int) -> int:
         >>> root_pitch_class(parse_neck(), 1, 5)
         9
     """
-    first_note = neck.pitch_midi(0, box_frets(neck, box, fret)[0].low)
-    return (first_note - MINOR_PENTATONIC[box - 1]) % 12
+    first_note = neck.pitch_midi(0, box_frets(neck, box, fret, routine)[0][0])
+    return (first_note - routine.scale[box - 1]) % 12
 
 
-def key_name(neck: Neck, box: int, fret: int) -> str:
+def key_of(root: int, mode: Mode) -> str:
+    """A key as a musician says it, from the pitch class of its root.
+
+    Example:
+        >>> key_of(9, Mode.MINOR), key_of(8, Mode.MAJOR)
+        ('A minor', 'A flat major')
+    """
+    names = MAJOR_KEYS if mode is Mode.MAJOR else MINOR_KEYS
+    return f"{names[root]} {mode}".rstrip()
+
+
+def key_name(neck: Neck, box: int, fret: int, routine: Routine = PENTATONIC) -> str:
     """The key of a box at a fret as a musician says it.
 
     Example:
@@ -139,4 +147,4 @@ def key_name(neck: Neck, box: int, fret: int) -> str:
         >>> key_name(parse_neck(), 1, 5)
         'A minor'
     """
-    return f"{KEY_NAMES[root_pitch_class(neck, box, fret)]} minor"
+    return key_of(root_pitch_class(neck, box, fret, routine), routine.mode)

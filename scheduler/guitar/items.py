@@ -3,38 +3,25 @@
 An address is `BOX[+BOX]:DIRECTION:STROKE:FRET`, such as `3:asc:down:7` and `5+1:desc:up:2`.
 """
 
-from enum import StrEnum
 from functools import lru_cache
 from typing import NamedTuple
 
 from scheduler.errors import AddressError, NeckError
-from scheduler.guitar.boxes import BOXES, box_frets, neighbour_shift, next_box
+from scheduler.guitar.boxes import box_frets, neighbour_shift
 from scheduler.guitar.neck import Neck
-
-
-class Direction(StrEnum):
-    """Which way an item starts."""
-
-    ASC = "asc"
-    DESC = "desc"
-
-
-class Stroke(StrEnum):
-    """The pick stroke of the first note."""
-
-    DOWN = "down"
-    UP = "up"
+from scheduler.guitar.routine import PENTATONIC, Direction, Routine, Stroke
 
 
 class Item(NamedTuple):
     """One thing to play.
 
     Attributes:
-        box: The box, or the lower box of a coupling: 1 to 5.
+        box: The box, or the lower box of a coupling, from 1 on.
         coupling: Whether the next higher box is coupled to it.
         direction: Whether it starts upwards or downwards.
         stroke: The pick stroke of its first note.
         fret: The lowest fretted fret of the (lower) box.
+        routine: The routine it belongs to.
     """
 
     box: int
@@ -42,40 +29,60 @@ class Item(NamedTuple):
     direction: Direction
     stroke: Stroke
     fret: int
+    routine: Routine = PENTATONIC
 
     @property
     def address(self) -> str:
         """The address in files and scripts; `parse_address` reads it back."""
-        boxes = box_word(self.box, coupling=self.coupling)
+        boxes = box_word(self.box, coupling=self.coupling, routine=self.routine)
         return f"{boxes}:{self.direction}:{self.stroke}:{self.fret}"
 
     @property
-    def shape(self) -> tuple[int, bool, Direction, Stroke]:
+    def shape(self) -> "Shape":
         """What stays the same when the item is moved along the neck."""
-        return (self.box, self.coupling, self.direction, self.stroke)
+        return (self.box, self.coupling, self.direction, self.stroke, self.routine)
+
+    @property
+    def leg(self) -> tuple[int, bool, Stroke, Routine]:
+        """The way along the neck it belongs to: what is played on without a new start."""
+        return (self.box, self.coupling, self.stroke, self.routine)
+
+    def notes_on(self, strings: int) -> int:
+        """The number of its notes on so many strings."""
+        return self.routine.notes_in(strings, coupling=self.coupling)
+
+    @property
+    def kind(self) -> str:
+        """`coupling` or `single`."""
+        return "coupling" if self.coupling else "single"
 
 
-def box_word(box: int, *, coupling: bool) -> str:
+Shape = tuple[int, bool, Direction, Stroke, Routine]
+
+
+def box_word(box: int, *, coupling: bool, routine: Routine = PENTATONIC) -> str:
     """How an address writes a box or a coupling.
 
     Example:
         >>> box_word(3, coupling=False), box_word(5, coupling=True)
         ('3', '5+1')
     """
-    return f"{box}+{next_box(box)}" if coupling else str(box)
+    boxes = f"{box}+{routine.next_box(box)}" if coupling else str(box)
+    return f"{routine.key}/{boxes}" if routine.key else boxes
 
 
 def frets_of(neck: Neck, item: Item) -> tuple[int, int]:
     """The lowest and the highest fret that an item touches."""
-    pairs = list(box_frets(neck, item.box, item.fret))
+    routine = item.routine
+    strings = list(box_frets(neck, item.box, item.fret, routine))
     if item.coupling:
-        shift = neighbour_shift(neck.tuning, item.box)
-        pairs += box_frets(neck, next_box(item.box), item.fret + shift)
-    return min(pair.low for pair in pairs), max(pair.high for pair in pairs)
+        fret = item.fret + neighbour_shift(neck.tuning, item.box, routine)
+        strings += box_frets(neck, routine.next_box(item.box), fret, routine)
+    return min(frets[0] for frets in strings), max(frets[-1] for frets in strings)
 
 
-@lru_cache(maxsize=256)
-def positions(neck: Neck, box: int, *, coupling: bool) -> range:
+@lru_cache(maxsize=512)
+def positions(neck: Neck, box: int, *, coupling: bool, routine: Routine = PENTATONIC) -> range:
     """The frets at which a box or coupling lies wholly on the used part of the neck.
 
     Example:
@@ -83,22 +90,28 @@ def positions(neck: Neck, box: int, *, coupling: bool) -> range:
         >>> positions(parse_neck(), 1, coupling=False)
         range(1, 20)
     """
-    lowest, highest = frets_of(neck, Item(box, coupling, Direction.ASC, Stroke.DOWN, 0))
+    here = Item(box, coupling, Direction.ASC, Stroke.DOWN, 0, routine)
+    lowest, highest = frets_of(neck, here)
     return range(neck.lowest_fret - lowest, neck.frets - highest + 1)
+
+
+def places_of(neck: Neck, item: Item) -> range:
+    """The frets at which a neck has an item's box or coupling."""
+    return positions(neck, item.box, coupling=item.coupling, routine=item.routine)
 
 
 def is_on_neck(neck: Neck, item: Item) -> bool:
     """Whether the neck has a position for an item."""
-    return item.fret in positions(neck, item.box, coupling=item.coupling)
+    return item.fret in places_of(neck, item)
 
 
-def check_room(neck: Neck) -> Neck:
+def check_room(neck: Neck, routine: Routine = PENTATONIC) -> Neck:
     """Give the neck back if there is a box that lies on its used part.
 
     Raises:
         NeckError: There is none.
     """
-    if not any(positions(neck, box, coupling=False) for box in BOXES):
+    if not any(positions(neck, box, coupling=False, routine=routine) for box in routine.boxes):
         msg = (
             f"no box lies between frets {neck.lowest_fret} and {neck.frets}: use lower frets too, "
             "or a neck of more frets"
@@ -107,16 +120,16 @@ def check_room(neck: Neck) -> Neck:
     return neck
 
 
-@lru_cache(maxsize=8)
-def catalogue(neck: Neck) -> tuple[Item, ...]:
-    """Every item of a neck: singles before couplings, by box, direction, stroke and fret."""
+@lru_cache(maxsize=16)
+def catalogue(neck: Neck, routine: Routine = PENTATONIC) -> tuple[Item, ...]:
+    """Every item of a routine: singles before couplings, by box, direction, stroke and fret."""
     return tuple(
-        Item(box, coupling, direction, stroke, fret)
+        Item(box, coupling, direction, stroke, fret, routine)
         for coupling in (False, True)
-        for box in BOXES
+        for box in routine.boxes
         for direction in Direction
         for stroke in Stroke
-        for fret in positions(neck, box, coupling=coupling)
+        for fret in positions(neck, box, coupling=coupling, routine=routine)
     )
 
 
@@ -126,10 +139,10 @@ def check_on_neck(neck: Neck, item: Item) -> Item:
     Raises:
         AddressError: It would leave the used part of the neck.
     """
-    places = positions(neck, item.box, coupling=item.coupling)
+    places = places_of(neck, item)
     if item.fret in places:
         return item
-    name = box_word(item.box, coupling=item.coupling)
+    name = box_word(item.box, coupling=item.coupling, routine=item.routine)
     if not places:
         msg = f"{name} has no position on this neck of {neck.frets} frets"
     else:

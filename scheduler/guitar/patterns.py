@@ -1,7 +1,8 @@
 """Addresses and patterns, read: the words by which files, scripts and commands name items.
 
-A pattern leaves out trailing parts of an address, or puts `any` for one, and takes lists and
-ranges of frets: `3`, `1+2:any:down`, `4:asc:up:5-9,12`.
+An address of another routine than the first begins with its name: `major3/4:asc:down:5`. A pattern
+leaves out trailing parts of an address, or puts `any` for one, and takes lists and ranges of frets:
+`3`, `1+2:any:down`, `4:asc:up:5-9,12`.
 """
 
 import re
@@ -11,19 +12,13 @@ from functools import lru_cache
 from typing import NamedTuple, TypeVar
 
 from scheduler.errors import AddressError
-from scheduler.guitar.boxes import BOXES, next_box
-from scheduler.guitar.items import (
-    Direction,
-    Item,
-    Stroke,
-    box_word,
-    catalogue,
-    check_on_neck,
-    positions,
-)
+from scheduler.guitar.boxes import check_boxes
+from scheduler.guitar.items import Item, catalogue, check_on_neck, positions
 from scheduler.guitar.neck import MOST_FRETS, Neck
+from scheduler.guitar.routine import FIRST_NAME, Direction, Routine, Stroke
+from scheduler.guitar.routines import INSIDE, Routines
 
-ANY = "any"
+ANY, SLASH = "any", "/"
 PARTS = 4
 FORM = "BOX[+BOX]:DIRECTION:STROKE:FRET, such as 3:asc:down:7 or 5+1:desc:up:2"
 
@@ -31,9 +26,10 @@ _Word = TypeVar("_Word", bound=StrEnum)
 
 
 class Pattern(NamedTuple):
-    """A set of items by their parts; None stands for `any`."""
+    """A set of items of one routine by their parts; None stands for `any`."""
 
     text: str
+    routine: Routine
     boxes: tuple[int, bool] | None
     direction: Direction | None
     stroke: Stroke | None
@@ -42,12 +38,13 @@ class Pattern(NamedTuple):
     @property
     def names_all(self) -> bool:
         """Whether every item belongs to it."""
-        return self[1:] == (None, None, None, None)
+        return self[2:] == (None, None, None, None)
 
     def fits(self, item: Item) -> bool:
         """Whether the item belongs to the pattern."""
         return (
-            (self.boxes is None or self.boxes == (item.box, item.coupling))
+            self.routine is item.routine
+            and (self.boxes is None or self.boxes == (item.box, item.coupling))
             and (self.direction is None or self.direction == item.direction)
             and (self.stroke is None or self.stroke == item.stroke)
             and (self.frets is None or item.fret in self.frets)
@@ -60,21 +57,37 @@ def nearest(word: str, words: list[str]) -> str:
     return f"; did you mean {found[0]}?" if found else ""
 
 
-def _read_boxes(text: str) -> tuple[int, bool] | None:
+def _read_routine(text: str, routines: Routines) -> tuple[Routine, str]:
+    """The routine that a pattern names, and the rest of it."""
+    name, slash, rest = text.rpartition(SLASH)
+    if not slash or name == FIRST_NAME:
+        return routines[""], rest
+    if name not in routines or not rest:
+        known = [found.name for found in routines.values()]
+        msg = f"no routine {name!r}: upneck routines lists them{nearest(name, known)}"
+        raise AddressError(msg)
+    return routines[name], rest
+
+
+def _read_boxes(text: str, routine: Routine) -> tuple[int, bool] | None:
     if text == ANY:
         return None
     numbers = text.split("+")
     for number in numbers:
-        if number not in {str(box) for box in BOXES}:
-            msg = f"no box {number!r}: boxes are 1 to 5, couplings 1+2, 2+3, 3+4, 4+5 and 5+1"
+        if number not in {str(box) for box in routine.boxes}:
+            couplings = [f"{box}+{routine.next_box(box)}" for box in routine.boxes]
+            msg = (
+                f"no box {number!r}: boxes are 1 to {len(routine.boxes)}, couplings "
+                f"{', '.join(couplings[:-1])} and {couplings[-1]}"
+            )
             raise AddressError(msg)
     box = int(numbers[0])
     if len(numbers) == 1:
         return box, False
-    if len(numbers) != 2 or int(numbers[1]) != next_box(box):  # noqa: PLR2004
+    if len(numbers) != 2 or int(numbers[1]) != routine.next_box(box):  # noqa: PLR2004
         msg = (
             f"no coupling {text}: a box is coupled with the next higher one, "
-            f"here {box_word(box, coupling=True)}"
+            f"here {box}+{routine.next_box(box)}"
         )
         raise AddressError(msg)
     return box, True
@@ -118,7 +131,7 @@ def parse_frets(text: str) -> frozenset[int]:
     return frozenset(frets)
 
 
-def parse_pattern(text: str) -> Pattern:
+def parse_pattern(text: str, routines: Routines = INSIDE) -> Pattern:
     """Read a pattern; an address is the pattern that leaves nothing out.
 
     Raises:
@@ -128,10 +141,12 @@ def parse_pattern(text: str) -> Pattern:
         >>> parse_pattern("4:asc:up:5-6").frets == {5, 6}
         True
     """
-    parts = text.strip().lower().split(":")
-    if not text.strip():
+    text = text.strip().lower()
+    if not text:
         msg = f"an empty pattern names nothing: write {FORM}, or leave out trailing parts"
         raise AddressError(msg)
+    routine, rest = _read_routine(text, routines)
+    parts = rest.split(":")
     if len(parts) > PARTS:
         msg = f"{text!r} has {len(parts)} parts: an address has {PARTS}: {FORM}"
         raise AddressError(msg)
@@ -140,16 +155,16 @@ def parse_pattern(text: str) -> Pattern:
         raise AddressError(msg)
     parts += [ANY] * (PARTS - len(parts))
     return Pattern(
-        text=text.strip().lower(),
-        boxes=_read_boxes(parts[0]),
+        text=text,
+        routine=routine,
+        boxes=_read_boxes(parts[0], routine),
         direction=_read_word(parts[1], Direction, "direction"),
         stroke=_read_word(parts[2], Stroke, "stroke"),
         frets=None if parts[3] == ANY else parse_frets(parts[3]),
     )
 
 
-@lru_cache(maxsize=4096)
-def parse_address(text: str) -> Item:
+def parse_address(text: str, routines: Routines = INSIDE) -> Item:
     """Read an address, the inverse of `Item.address`.
 
     Raises:
@@ -158,8 +173,19 @@ def parse_address(text: str) -> Item:
     Example:
         >>> parse_address("5+1:desc:up:2").address
         '5+1:desc:up:2'
+        >>> parse_address("major3/7+1:desc:up:2").routine.name
+        'major3'
     """
-    pattern = parse_pattern(text)
+    name, _, _ = text.rpartition(SLASH)
+    routine = routines.get("" if name.lower() in {"", FIRST_NAME} else name.lower())
+    return _address(text, routine) if routine else _address(text, None)
+
+
+@lru_cache(maxsize=8192)
+def _address(text: str, routine: Routine | None) -> Item:
+    """An address of a routine; of one that isn't known it raises what a pattern does."""
+    known = INSIDE if routine is None else {"": INSIDE[""], routine.key: routine}
+    pattern = parse_pattern(text, known)
     if (
         pattern.boxes is None
         or pattern.direction is None
@@ -170,16 +196,17 @@ def parse_address(text: str) -> Item:
         msg = f"{text!r} names more than one item: an address is {FORM}"
         raise AddressError(msg)
     (fret,) = pattern.frets
-    return Item(*pattern.boxes, pattern.direction, pattern.stroke, fret)
+    box, coupling = pattern.boxes
+    return Item(box, coupling, pattern.direction, pattern.stroke, fret, pattern.routine)
 
 
-def parse_item(neck: Neck, text: str) -> Item:
+def parse_item(neck: Neck, text: str, routines: Routines = INSIDE) -> Item:
     """Read the address of an item that the neck has.
 
     Raises:
         AddressError: It can't be read, or the neck has no position for it.
     """
-    return check_on_neck(neck, parse_address(text))
+    return check_on_neck(neck, parse_address(text, routines))
 
 
 def matching(neck: Neck, pattern: Pattern) -> tuple[Item, ...]:
@@ -188,11 +215,13 @@ def matching(neck: Neck, pattern: Pattern) -> tuple[Item, ...]:
     Raises:
         AddressError: The neck has no position for any of them.
     """
-    found = tuple(item for item in catalogue(neck) if pattern.fits(item))
+    check_boxes(neck, pattern.routine)
+    found = tuple(item for item in catalogue(neck, pattern.routine) if pattern.fits(item))
     if not found:
         where = ""
         if pattern.boxes is not None:
-            places = positions(neck, pattern.boxes[0], coupling=pattern.boxes[1])
+            box, coupling = pattern.boxes
+            places = positions(neck, box, coupling=coupling, routine=pattern.routine)
             where = f"; it lies at frets {places.start} to {places.stop - 1}" if places else ""
         msg = f"{pattern.text!r} has no position on this neck of {neck.frets} frets{where}"
         raise AddressError(msg)

@@ -1,107 +1,97 @@
 """The round: the whole routine once, in order.
 
-For each box the trip up the neck with downstrokes, then back down with upstrokes; then the same
-for each coupling from its bottom; then for each coupling from its top.
+Part by part, for each box or coupling the trip up the neck with one first stroke, then back down
+with the other: in the first routine the singles, then the couplings from the bottom, then those
+from the top, each up with downstrokes and back with upstrokes.
 """
 
 from collections.abc import Sequence
-from enum import StrEnum
 from functools import lru_cache
 from typing import NamedTuple
 
-from scheduler.guitar.boxes import BOXES
-from scheduler.guitar.items import Direction, Item, Stroke, is_on_neck, positions
+from scheduler.guitar.items import Item, is_on_neck, positions
 from scheduler.guitar.neck import Neck
+from scheduler.guitar.routine import PENTATONIC, Direction, Part, Routine
 
 ALTERNATING = (Direction.ASC, Direction.DESC)
-
-
-class Part(StrEnum):
-    """The three parts of the routine, as a musician names them."""
-
-    SINGLES = "singles"
-    FROM_BOTTOM = "couplings from the bottom"
-    FROM_TOP = "couplings from the top"
-
-
-PART_ORDER = tuple(Part)
+STARTS = {Part.FROM_BOTTOM: Direction.ASC, Part.FROM_TOP: Direction.DESC}
 
 
 class Trip(NamedTuple):
-    """One box or coupling taken up the neck with downstrokes, then back down with upstrokes."""
+    """One box or coupling taken up the neck, then back down with the other first stroke."""
 
     part: Part
     box: int
     coupling: bool
     items: tuple[Item, ...]
+    routine: Routine = PENTATONIC
 
 
-def direction_at(fret: int, stroke: Stroke, number: int) -> Direction:
+def direction_at(fret: int, number: int, *, back: bool) -> Direction:
     """The direction of a single at a fret: on the fret and the round alone it depends.
 
-    On the way up the neck, with downstrokes, odd frets ascend and even ones descend in odd rounds,
-    the other way in even ones; on the way back each fret goes the other way than on the way up,
-    as it comes out when the alternation just goes on at the top.
+    On the way up the neck odd frets ascend and even ones descend in odd rounds, the other way in
+    even ones; on the way back each fret goes the other way than on the way up, as it comes out when
+    the alternation just goes on at the top.
 
     Example:
-        >>> [str(direction_at(fret, Stroke.DOWN, 1)) for fret in (5, 6, 7)]
+        >>> [str(direction_at(fret, 1, back=False)) for fret in (5, 6, 7)]
         ['asc', 'desc', 'asc']
     """
-    steps = fret + number + (stroke is Stroke.UP)
-    return ALTERNATING[steps % 2]
+    return ALTERNATING[(fret + number + back) % 2]
 
 
 def is_visited(item: Item, number: int, *, both_directions: bool) -> bool:
     """Whether a whole round visits an item, on a neck that has it."""
+    part = part_of(item)
+    if part not in item.routine.parts:
+        return False
     if item.coupling or both_directions:
         return True
-    return item.direction is direction_at(item.fret, item.stroke, number)
+    back = item.stroke is item.routine.strokes[1]
+    return item.direction is direction_at(item.fret, number, back=back)
 
 
-def _singles(neck: Neck, box: int, number: int, *, both_directions: bool) -> tuple[Item, ...]:
-    frets = positions(neck, box, coupling=False)
+def _trip(neck: Neck, trip: Trip, number: int, *, both_directions: bool) -> Trip:
+    """A trip with its items."""
+    routine, box = trip.routine, trip.box
+    frets = positions(neck, box, coupling=trip.coupling, routine=routine)
     items = []
-    for stroke, places in ((Stroke.DOWN, frets), (Stroke.UP, frets[::-1])):
-        for fret in places:
-            first = direction_at(fret, stroke, number)
-            others = [each for each in ALTERNATING if each is not first and both_directions]
-            items += [Item(box, False, direction, stroke, fret) for direction in (first, *others)]
-    return tuple(items)
+    for back, stroke in enumerate(routine.strokes):
+        for fret in frets[::-1] if back else frets:
+            first = STARTS.get(trip.part) or direction_at(fret, number, back=bool(back))
+            in_both = both_directions and not trip.coupling
+            others = [each for each in ALTERNATING if each is not first and in_both]
+            items += [
+                Item(box, trip.coupling, direction, stroke, fret, routine)
+                for direction in (first, *others)
+            ]
+    return trip._replace(items=tuple(items))
 
 
-def _coupling(neck: Neck, box: int, direction: Direction) -> tuple[Item, ...]:
-    frets = positions(neck, box, coupling=True)
-    return tuple(
-        Item(box, True, direction, stroke, fret)
-        for stroke, places in ((Stroke.DOWN, frets), (Stroke.UP, frets[::-1]))
-        for fret in places
-    )
-
-
-@lru_cache(maxsize=8)
-def trips(neck: Neck, number: int = 1, *, both_directions: bool = False) -> tuple[Trip, ...]:
+@lru_cache(maxsize=16)
+def trips(
+    neck: Neck,
+    number: int = 1,
+    *,
+    both_directions: bool = False,
+    routine: Routine = PENTATONIC,
+) -> tuple[Trip, ...]:
     """The trips of a round, in order.
 
     Args:
         neck: The neck they are played on.
         number: The number of the round, from 1: it decides the direction that comes first.
         both_directions: Whether every single comes in both directions in one round.
+        routine: The routine.
     """
-    singles = [
-        Trip(
-            Part.SINGLES,
-            box,
-            coupling=False,
-            items=_singles(neck, box, number, both_directions=both_directions),
-        )
-        for box in BOXES
+    empty = [
+        Trip(part, box, part is not Part.SINGLES, (), routine)
+        for part in routine.parts
+        for box in routine.boxes
     ]
-    couplings = [
-        Trip(part, box, coupling=True, items=_coupling(neck, box, direction))
-        for part, direction in ((Part.FROM_BOTTOM, Direction.ASC), (Part.FROM_TOP, Direction.DESC))
-        for box in BOXES
-    ]
-    return tuple(trip for trip in singles + couplings if trip.items)
+    found = (_trip(neck, trip, number, both_directions=both_directions) for trip in empty)
+    return tuple(trip for trip in found if trip.items)
 
 
 def trips_of_some(neck: Neck, items: Sequence[Item]) -> tuple[Trip, ...]:
@@ -109,13 +99,13 @@ def trips_of_some(neck: Neck, items: Sequence[Item]) -> tuple[Trip, ...]:
 
     Items that the neck has no position for are left out.
     """
-    found: dict[tuple[Part, int], list[Item]] = {}
+    found: dict[tuple[Part, int, Routine], list[Item]] = {}
     for item in items:
         if is_on_neck(neck, item):
-            found.setdefault((part_of(item), item.box), []).append(item)
+            found.setdefault((part_of(item), item.box, item.routine), []).append(item)
     return tuple(
-        Trip(part, box, part is not Part.SINGLES, tuple(members))
-        for (part, box), members in found.items()
+        Trip(part, box, part is not Part.SINGLES, tuple(members), routine)
+        for (part, box, routine), members in found.items()
     )
 
 
@@ -126,8 +116,14 @@ def part_of(item: Item) -> Part:
     return Part.FROM_BOTTOM if item.direction is Direction.ASC else Part.FROM_TOP
 
 
-@lru_cache(maxsize=8)
-def round_items(neck: Neck, number: int = 1, *, both_directions: bool = False) -> tuple[Item, ...]:
+@lru_cache(maxsize=16)
+def round_items(
+    neck: Neck,
+    number: int = 1,
+    *,
+    both_directions: bool = False,
+    routine: Routine = PENTATONIC,
+) -> tuple[Item, ...]:
     """The items of a round, in order.
 
     Example:
@@ -135,5 +131,5 @@ def round_items(neck: Neck, number: int = 1, *, both_directions: bool = False) -
         >>> len(round_items(parse_neck(frets=24)))
         576
     """
-    order = trips(neck, number, both_directions=both_directions)
+    order = trips(neck, number, both_directions=both_directions, routine=routine)
     return tuple(item for trip in order for item in trip.items)

@@ -1,19 +1,17 @@
-"""The sequence of sixes: the notes of an item, in order, with string, fret, pitch and stroke.
+"""The sequence: the notes of an item, in order, with string, fret, pitch and stroke.
 
-Six notes over three neighbouring strings, then the same again from the next string, until the
-last group of three strings. Descending is the mirror image. Everything is alternate picking.
+A group of notes up through the box, then the same again from some notes later on, until the last
+group that fits. In the first routine that is a sequence of sixes: six notes over three neighbouring
+strings, then again from the next string. Descending is the mirror image. Everything is alternate
+picking.
 """
 
 from typing import NamedTuple
 
-from scheduler.guitar.boxes import StringFrets, box_frets, neighbour_shift, next_box
-from scheduler.guitar.items import Direction, Item, Stroke
+from scheduler.guitar.boxes import StringFrets, box_frets, neighbour_shift
+from scheduler.guitar.items import Item
 from scheduler.guitar.neck import Neck
-
-STRINGS_IN_A_GROUP = 3
-NOTES_IN_A_GROUP = 6
-TIMES_ROUND = 2
-"""How often a coupling goes up and down before its last note."""
+from scheduler.guitar.routine import Direction, Routine, Stroke
 
 
 class Note(NamedTuple):
@@ -25,48 +23,32 @@ class Note(NamedTuple):
     stroke: Stroke
 
 
-def groups(strings: int) -> int:
-    """How many groups of six a run through all strings has."""
-    return strings - STRINGS_IN_A_GROUP + 1
+Place = tuple[int, int]
+"""String and fret of a note."""
 
 
-def notes_in(strings: int, *, coupling: bool) -> int:
-    """The number of notes of an item.
-
-    Example:
-        >>> notes_in(6, coupling=False), notes_in(6, coupling=True)
-        (24, 97)
-    """
-    run = groups(strings) * NOTES_IN_A_GROUP
-    return TIMES_ROUND * 2 * run + 1 if coupling else run
+def _places(box: tuple[StringFrets, ...]) -> list[Place]:
+    """Every note of a box, from the lowest."""
+    return [(string, fret) for string, frets in enumerate(box) for fret in frets]
 
 
-def _ascending(frets: tuple[StringFrets, ...]) -> list[tuple[int, int]]:
-    """String and fret of every note upwards through a box."""
-    return [
-        (string, fret)
-        for first in range(groups(len(frets)))
-        for string in range(first, first + STRINGS_IN_A_GROUP)
-        for fret in frets[string]
-    ]
+def _in_groups(places: list[Place], routine: Routine) -> list[Place]:
+    """The notes of a run: group after group."""
+    starts = range(0, len(places) - routine.group + 1, routine.step)
+    return [place for start in starts for place in places[start : start + routine.group]]
 
 
-def _descending(frets: tuple[StringFrets, ...]) -> list[tuple[int, int]]:
-    """String and fret of every note downwards: the mirror image, from the highest string."""
-    last = len(frets) - 1
-    mirrored = tuple(StringFrets(high, low) for low, high in reversed(frets))
-    return [(last - string, fret) for string, fret in _ascending(mirrored)]
-
-
-def _path(neck: Neck, item: Item) -> list[tuple[int, int]]:
-    lower = box_frets(neck, item.box, item.fret)
+def _path(neck: Neck, item: Item) -> list[Place]:
+    routine = item.routine
+    lower = _places(box_frets(neck, item.box, item.fret, routine))
     if not item.coupling:
-        return _ascending(lower) if item.direction is Direction.ASC else _descending(lower)
-    shift = neighbour_shift(neck.tuning, item.box)
-    higher = box_frets(neck, next_box(item.box), item.fret + shift)
-    up, down = _ascending(lower), _descending(higher)
+        ascends = item.direction is Direction.ASC
+        return _in_groups(lower if ascends else lower[::-1], routine)
+    fret = item.fret + neighbour_shift(neck.tuning, item.box, routine)
+    higher = _places(box_frets(neck, routine.next_box(item.box), fret, routine))
+    up, down = _in_groups(lower, routine), _in_groups(higher[::-1], routine)
     once = up + down if item.direction is Direction.ASC else down + up
-    return once * TIMES_ROUND + once[:1]
+    return once * routine.times_round + once[:1]
 
 
 def notes_of(neck: Neck, item: Item) -> tuple[Note, ...]:

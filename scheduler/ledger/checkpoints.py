@@ -18,6 +18,7 @@ from typing import Any, NamedTuple
 import scheduler
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
+from scheduler.guitar.routine import PENTATONIC, Direction, Stroke
 from scheduler.ledger.events import item_from, item_row
 from scheduler.ledger.record import Ledger
 from scheduler.player.belief import Belief, Weight
@@ -69,7 +70,7 @@ def state_to_dict(state: State) -> dict[str, Any]:
             for item, history in state.histories.items()
         ],
         "days": {str(day): astuple(tally) for day, tally in state.days.items()},
-        "fastest": [[*shape, speed] for shape, speed in state.fastest.items()],
+        "fastest": [[*shape[:-1], speed] for shape, speed in state.fastest.items()],
         "round": [state.round.number, state.round.started],
         "only": [item.address for item in state.round.only],
         "trips": [[*key, *astuple(tally)] for key, tally in state.round.trips.items()],
@@ -96,7 +97,7 @@ def state_from_dict(plain: dict[str, Any]) -> State:
         histories=histories,
         days={int(day): Day(*values) for day, values in plain["days"].items()},
         fastest={
-            (box, bool(coupling), direction, stroke): speed
+            (box, bool(coupling), Direction(direction), Stroke(stroke), PENTATONIC): speed
             for box, coupling, direction, stroke, speed in plain["fastest"]
         },
         round=RoundProgress(

@@ -5,7 +5,6 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from scheduler.errors import LogfileError
-from scheduler.guitar.sequence import notes_in
 from scheduler.ledger.doing import doing
 from scheduler.ledger.events import EventIds, SettingChanged
 from scheduler.ledger.logfile import LogLine, parse_log
@@ -83,7 +82,7 @@ def _pass(line: LogLine, moment: Moment, strings: int) -> Pass:
         id=EventIds(moment.utc_ms).next(),
         moment=moment,
         item=line.item,
-        notes=notes_in(strings, coupling=line.item.coupling),
+        notes=line.item.notes_on(strings),
         tempo=line.tempo,
         notes_per_beat=line.notes_per_beat,
         clean=line.clean,

@@ -5,9 +5,10 @@ from collections.abc import Callable, Iterable
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from scheduler.guitar.items import Direction, Item, Stroke
+from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
+from scheduler.guitar.routine import Direction, Stroke
 from scheduler.player.facts import (
     Fact,
     Fault,

@@ -6,12 +6,13 @@ All of it is taken or nothing, as one act.
 import sqlite3
 from collections import Counter
 from collections.abc import Sequence
+from functools import cache
 from typing import NamedTuple
 
 from scheduler.errors import LedgerError, SchedulerError, SettingError
 from scheduler.guitar.neck import FEWEST_STRINGS, MOST_STRINGS
 from scheduler.guitar.patterns import parse_address
-from scheduler.guitar.sequence import notes_in
+from scheduler.guitar.routine import PENTATONIC, Routine
 from scheduler.ledger.damage import DAMAGE, ledger_error
 from scheduler.ledger.doing import doing
 from scheduler.ledger.events import TOOK, unix_ms_of
@@ -26,14 +27,15 @@ from scheduler.player.moments import FIRST_MS, FIRST_YEAR, MS_PER_DAY, Moment
 READ = {**READERS, TOOK: parse_minutes}
 """How the values are read that are kept as settings."""
 
-NOTES = tuple(
-    {notes_in(strings, coupling=coupling) for strings in range(FEWEST_STRINGS, MOST_STRINGS + 1)}
-    for coupling in (False, True)
-)
-"""How many notes a single and a coupling have on the necks that there are."""
-
 LONGEST_AHEAD_MS = MS_PER_DAY
 """Another machine's clock may be ahead of this one's by so much (our choice)."""
+
+
+@cache
+def _numbers_of_notes(routine: Routine, *, coupling: bool) -> frozenset[int]:
+    """How many notes an item has on the necks that there are."""
+    strings = range(FEWEST_STRINGS, MOST_STRINGS + 1)
+    return frozenset(routine.notes_in(number, coupling=coupling) for number in strings)
 
 
 class Taken(NamedTuple):
@@ -116,7 +118,7 @@ def _check_values(row: Row) -> None:
                 msg = f"event {row['target']} is moved to before {FIRST_YEAR}"
                 raise ValueError(msg)
         case "pass":
-            if row["notes"] not in NOTES[row["coupling"]]:
+            if row["notes"] not in _numbers_of_notes(PENTATONIC, coupling=bool(row["coupling"])):
                 msg = f"no neck has an item of {row['notes']} notes there"
                 raise ValueError(msg)
 

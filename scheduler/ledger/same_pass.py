@@ -14,7 +14,6 @@ from functools import lru_cache
 from hashlib import blake2b
 from typing import NamedTuple
 
-from scheduler.guitar.sequence import notes_in
 from scheduler.ledger.events import item_row, passes_from, uuid7
 from scheduler.ledger.events_table import Row
 from scheduler.ledger.logfile import COLUMNS, LogLine, told
@@ -34,10 +33,10 @@ def _digest(content: object) -> int:
 
 
 @lru_cache(maxsize=4096)
-def _id_digests(said: Words, occurrence: int, notes: int, *, coupling: bool) -> tuple[int, ...]:
+def _id_digests(said: Words, occurrence: int, notes: int, usual_notes: int) -> tuple[int, ...]:
     """What makes the id of a line's pass, and what made it before ids told the neck's strings."""
     without = _digest((said, occurrence))
-    if notes == notes_in(USUAL_STRINGS, coupling=coupling):
+    if notes == usual_notes:
         return (without,)
     return _digest((said, occurrence, notes)), without
 
@@ -118,8 +117,8 @@ def rows_of_log(
 
 
 def _row_of(line: LogLine, occurrence: int, place: int, strings: int) -> Row:
-    said, notes = told(line), notes_in(strings, coupling=line.item.coupling)
-    digest, *_ = _id_digests(said, occurrence, notes, coupling=line.item.coupling)
+    said, notes = told(line), line.item.notes_on(strings)
+    digest, *_ = _id_digests(said, occurrence, notes, line.item.notes_on(USUAL_STRINGS))
     event_id = uuid7(line.moment.utc_ms, place & 0xFFF, digest)
     return {
         "id": event_id, "kind": "pass", "at_ms": line.moment.utc_ms,
@@ -227,7 +226,8 @@ def _number(played: Pass, said: Words, most: int) -> int | None:
     if said != told(played):
         return None
     random_part = int(played.id.replace("-", ""), 16) & ((1 << DIGEST_BITS) - 1)
+    usual = played.item.notes_on(USUAL_STRINGS)
     for number in range(1, most + 1):
-        if random_part in _id_digests(said, number, played.notes, coupling=played.item.coupling):
+        if random_part in _id_digests(said, number, played.notes, usual):
             return number
     return None

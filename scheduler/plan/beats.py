@@ -16,7 +16,6 @@ from scheduler.guitar.durations import (
 )
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
-from scheduler.guitar.sequence import notes_in
 from scheduler.plan.session import Block
 
 ACCENT_EVERY = 4
@@ -73,7 +72,7 @@ def runs_of(blocks: Iterable[Block], strings: int) -> list[Run]:
                 near = abs(planned.item.fret - before.fret) <= 1
                 pause = SETTLE_SECONDS if near else CHANGEOVER_SECONDS
                 runs.append(Run(Kind.SETTLE, beats_in(pause, tempo), tempo))
-            notes = notes_in(strings, coupling=planned.item.coupling)
+            notes = planned.item.notes_on(strings)
             runs.append(Run(Kind.PLAY, -(-notes // beat), tempo, planned.item))
             before = planned.item
     return runs

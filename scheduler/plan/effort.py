@@ -10,9 +10,10 @@ from statistics import fmean
 from typing import NamedTuple
 
 from scheduler.guitar.durations import opening_seconds, pass_seconds, settle_seconds
-from scheduler.guitar.items import Item, Stroke
+from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import marks_away, speed_of
 from scheduler.guitar.rounds import Trip
+from scheduler.guitar.routine import Stroke
 from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.player.belief import BASE, PRACTICE, Outlook
 from scheduler.player.quadrature import Gaussian

@@ -14,7 +14,8 @@ from math import ceil, expm1, log
 from random import Random
 from typing import NamedTuple
 
-from scheduler.guitar.rounds import Part, Trip
+from scheduler.guitar.rounds import Trip
+from scheduler.guitar.routine import Part
 from scheduler.plan.effort import SHIFTS, Stretch, stretches_of
 from scheduler.plan.obstacles import NO_END, obstacle
 from scheduler.plan.pace import Pace, weekday_belief

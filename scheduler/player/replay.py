@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from scheduler.guitar.durations import settle_seconds, way_seconds
-from scheduler.guitar.items import Direction, Item, Stroke
+from scheduler.guitar.items import Item, Shape
 from scheduler.guitar.metronome import (
     DEFAULT_FLOOR_TEMPO,
     DEFAULT_NOTES_PER_BEAT,
@@ -17,7 +17,7 @@ from scheduler.guitar.metronome import (
     speed_of,
 )
 from scheduler.guitar.rounds import is_visited
-from scheduler.guitar.sequence import notes_in
+from scheduler.guitar.routine import Direction, Stroke
 from scheduler.player.belief import Belief
 from scheduler.player.facts import Fact, FloorChanged, Pass, PlaysClean, Reset, RoundStarted, Took
 from scheduler.player.history import History
@@ -29,7 +29,7 @@ SAME_SITTING_MS = 10 * 60_000
 RECENT_DAYS = 30
 
 WORD_ITEM = Item(1, False, Direction.ASC, Stroke.DOWN, 5)
-WORD_NOTES = notes_in(6, coupling=False)
+WORD_NOTES = WORD_ITEM.notes_on(6)
 WORD_CLEAN = 0.9
 """A player who plays box 1 clean at a tempo means nine times in ten (our choice)."""
 
@@ -98,7 +98,7 @@ class State:
     belief: Belief = field(default_factory=Belief)
     histories: dict[Item, History] = field(default_factory=dict)
     days: dict[int, Day] = field(default_factory=dict)
-    fastest: dict[tuple[int, bool, str, str], float] = field(default_factory=dict)
+    fastest: dict[Shape, float] = field(default_factory=dict)
     round: RoundProgress = field(default_factory=RoundProgress)
     floor_tempo: BeatsPerMinute = DEFAULT_FLOOR_TEMPO
     notes_per_beat: int = DEFAULT_NOTES_PER_BEAT

@@ -13,7 +13,6 @@ from scheduler.guitar.metronome import (
     tempo_of,
 )
 from scheduler.guitar.neck import Neck
-from scheduler.guitar.sequence import notes_in
 from scheduler.player.belief import Outlook
 from scheduler.player.moments import Moment
 from scheduler.player.replay import State
@@ -61,7 +60,7 @@ class Ability(NamedTuple):
 
     def notes(self, item: Item) -> int:
         """The notes of a pass."""
-        return notes_in(self.neck.strings, coupling=item.coupling)
+        return item.notes_on(self.neck.strings)
 
     def outlook(self, item: Item) -> Outlook:
         """What is believed of an item now."""

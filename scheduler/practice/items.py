@@ -85,7 +85,7 @@ def item_report(practice: Practice, item: Item) -> ItemReport:
     working, fastest = map(NotesPerSecond, (history.working_speed, history.fastest_speed))
     return ItemReport(
         item=item,
-        key=key_name(practice.neck, item.box, item.fret),
+        key=key_name(practice.neck, item.box, item.fret, item.routine),
         notes=ability.notes(item),
         judgement=judge(ability, item, this_round),
         working_tempo=tempo_of(working, beat) if working else None,

@@ -9,7 +9,8 @@ from itertools import groupby
 
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import NotesPerSecond, tempo_of
-from scheduler.guitar.rounds import PART_ORDER, Part, Trip
+from scheduler.guitar.rounds import Trip
+from scheduler.guitar.routine import PART_ORDER, PENTATONIC, Part, Routine
 from scheduler.player.standing import Standing
 from scheduler.practice.practice import Practice
 
@@ -41,6 +42,7 @@ class Row:
     box: int
     coupling: bool
     cells: Mapping[int, Cell]
+    routine: Routine = PENTATONIC
 
 
 def neck_map(practice: Practice) -> list[Row]:
@@ -67,7 +69,7 @@ def rows_of(
             fret: _cell([standings[item] for item in group], [tempos.get(item) for item in group])
             for fret, group in ((fret, list(items)) for fret, items in by_fret)
         }
-        rows.append(Row(trip.part, trip.box, trip.coupling, cells))
+        rows.append(Row(trip.part, trip.box, trip.coupling, cells, trip.routine))
     return sorted(rows, key=lambda row: PART_ORDER.index(row.part))
 
 

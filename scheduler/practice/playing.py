@@ -4,7 +4,6 @@ from typing import NamedTuple
 
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
-from scheduler.guitar.sequence import notes_in
 from scheduler.ledger.acts import Act
 from scheduler.ledger.events import FaultSaid
 from scheduler.ledger.plans import KeptPlan, mark_played
@@ -57,7 +56,7 @@ def record_pass(
     Raises:
         LedgerError: The file can't be written.
     """
-    notes = notes_in(practice.neck.strings, coupling=playing.item.coupling)
+    notes = playing.item.notes_on(practice.neck.strings)
     with act(practice, "play") as doing:
         played = Pass(
             playing.id or doing.ids.next(), playing.at or doing.moment, playing.item, notes,

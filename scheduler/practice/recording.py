@@ -8,7 +8,6 @@ from scheduler.errors import RecordError, UsageError
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import Pattern, matching
-from scheduler.guitar.sequence import notes_in
 from scheduler.ledger.acts import MEANWHILE
 from scheduler.ledger.events import TOOK, SettingChanged
 from scheduler.ledger.plans import KeptPlan, kept_plan, latest_plan, mark_played, recorded_of
@@ -226,7 +225,7 @@ def _written(
                 id=doing.ids.next(),
                 moment=told.at or doing.moment,
                 item=playing.item,
-                notes=notes_in(practice.neck.strings, coupling=playing.item.coupling),
+                notes=playing.item.notes_on(practice.neck.strings),
                 tempo=playing.tempo,
                 notes_per_beat=playing.notes_per_beat,
                 clean=clean,

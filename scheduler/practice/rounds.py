@@ -6,7 +6,8 @@ from datetime import date
 from itertools import groupby
 
 from scheduler.guitar.items import Item
-from scheduler.guitar.rounds import Part, Trip
+from scheduler.guitar.rounds import Trip
+from scheduler.guitar.routine import Part
 from scheduler.player.lookback import LookBack, look_back
 from scheduler.player.standing import counts_in_round
 from scheduler.practice.practice import Practice

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from scheduler.guitar.boxes import StringFrets, box_frets, key_name, neighbour_shift, next_box
+from scheduler.guitar.boxes import StringFrets, box_frets, key_name, neighbour_shift
 from scheduler.guitar.durations import pass_seconds
 from scheduler.guitar.fingering import FINGERS, fingering
 from scheduler.guitar.items import Item
@@ -39,7 +39,7 @@ class Sheet:
     @property
     def key(self) -> str:
         """The key, such as "A minor"."""
-        return key_name(self.neck, self.item.box, self.item.fret)
+        return key_name(self.neck, self.item.box, self.item.fret, self.item.routine)
 
     @property
     def seconds(self) -> float:
@@ -52,13 +52,13 @@ class Sheet:
         return BEATS_IN_A_BAR * self.notes_per_beat
 
     def boxes(self) -> list[tuple[int, tuple[StringFrets, ...]]]:
-        """The boxes it touches, each with its pair of frets per string, lowest string first."""
-        item, neck = self.item, self.neck
-        found = [(item.box, box_frets(neck, item.box, item.fret))]
+        """The boxes it touches, each with its frets per string, lowest string first."""
+        item, neck, routine = self.item, self.neck, self.item.routine
+        found = [(item.box, box_frets(neck, item.box, item.fret, routine))]
         if item.coupling:
-            fret = item.fret + neighbour_shift(neck.tuning, item.box)
-            higher = next_box(item.box)
-            found.append((higher, box_frets(neck, higher, fret)))
+            fret = item.fret + neighbour_shift(neck.tuning, item.box, routine)
+            higher = routine.next_box(item.box)
+            found.append((higher, box_frets(neck, higher, fret, routine)))
         return found
 
 
@@ -87,5 +87,5 @@ def _planned_tempo(practice: Practice, item: Item) -> BeatsPerMinute | None:
 
 def fingers_setting(item: Item) -> str:
     """The setting that keeps the fingers of an item's shape; strokes don't matter to it."""
-    kind = "coupling" if item.coupling else "single"
-    return f"fingers {kind} {item.box} {item.direction}"
+    shape = f"{item.kind} {item.box} {item.direction}"
+    return f"fingers {shape} {item.routine.key}".rstrip()

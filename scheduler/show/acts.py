@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from scheduler.guitar.items import Item
 from scheduler.player.moments import Moment
 from scheduler.practice.undoing import Undone
-from scheduler.show.words import boxes, count, day_words, fret_words
+from scheduler.show.words import boxes_of, count, day_words, fret_words
 
 ACT_WORDS = {
     "record": "record", "play": "pass in play", "fault": "fault said in play", "reset": "reset",
@@ -38,19 +38,16 @@ def place_words(items: Iterable[Item]) -> str:
     """Where items lie, box by box.
 
     Example:
-        >>> from scheduler.guitar.items import Direction, Stroke
+        >>> from scheduler.guitar.routine import Direction, Stroke
         >>> place_words(Item(1, True, Direction.ASC, Stroke.DOWN, fret) for fret in (11, 13, 12))
         'boxes 1+2, frets 11 to 13'
     """
-    by_box: dict[tuple[bool, int], set[int]] = {}
-    for item in items:
-        by_box.setdefault((item.coupling, item.box), set()).add(item.fret)
+    by_box: dict[str, set[int]] = {}
+    for item in sorted(items, key=lambda item: (item.routine, item.coupling, item.box)):
+        by_box.setdefault(boxes_of(item), set()).add(item.fret)
     if len(by_box) > MOST_PLACES:
         return f"{len(by_box)} boxes and couplings"
-    return "; ".join(
-        f"{boxes(box, coupling=coupling)}, {fret_words(sorted(frets))}"
-        for (coupling, box), frets in sorted(by_box.items())
-    )
+    return "; ".join(f"{box}, {fret_words(sorted(frets))}" for box, frets in by_box.items())
 
 
 def undone_words(undone: Undone, now: Moment) -> str:

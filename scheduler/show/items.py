@@ -13,7 +13,7 @@ from scheduler.player.standing import Standing
 from scheduler.practice.items import ItemLine, ItemReport
 from scheduler.show.charts import tempo_chart
 from scheduler.show.words import (
-    boxes,
+    boxes_of,
     count,
     day_words,
     item_words,
@@ -152,7 +152,7 @@ def items_screen(lines: Sequence[ItemLine], width: int, limit: int) -> Renderabl
     table.add_column("chance", justify="right", no_wrap=True)
     table.add_column("why", ratio=1)
     for line in lines[:limit]:
-        words = [boxes(line.item.box, coupling=line.item.coupling), way(line.item)]
+        words = [boxes_of(line.item), way(line.item)]
         standing = Text(line.judgement.standing, style=STANDING_STYLES[line.judgement.standing])
         table.add_row(
             line.item.address,

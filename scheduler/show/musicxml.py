@@ -2,9 +2,9 @@
 
 from xml.etree import ElementTree as ET
 
-from scheduler.guitar.boxes import KEY_NAMES, MINOR_PENTATONIC, root_pitch_class
-from scheduler.guitar.items import Stroke
+from scheduler.guitar.boxes import MAJOR_KEYS, MINOR_KEYS, root_pitch_class
 from scheduler.guitar.neck import SEMITONES
+from scheduler.guitar.routine import Mode, Routine, Stroke
 from scheduler.guitar.sequence import Note
 from scheduler.practice.sheet import BEATS_IN_A_BAR, Sheet
 from scheduler.show.words import item_words
@@ -15,12 +15,17 @@ DOCTYPE = (
     '"http://www.musicxml.org/dtds/partwise.dtd">\n'
 )
 LETTERS = "CDEFGAB"
-LETTER_STEPS = (0, 2, 3, 4, 6)
-"""How many letters above the root's the degrees 1, b3, 4, 5 and b7 are written."""
+LETTER_STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
+"""How many letters above the root's a note so many semitones above it is written: b2, 2, b3, 3, 4,
+#4, 5, b6, 6, b7, 7."""
 
 FIFTHS_OF_MINOR = {
     "C": -3, "C sharp": 4, "D": -1, "E flat": -6, "E": 1, "F": -4,
     "F sharp": 3, "G": -2, "G sharp": 5, "A": 0, "B flat": -5, "B": 2,
+}  # fmt: skip
+FIFTHS_OF_MAJOR = {
+    "C": 0, "D flat": -5, "D": 2, "E flat": -3, "E": 4, "F": -1,
+    "F sharp": 6, "G": 1, "A flat": -4, "A": 3, "B flat": -2, "B": 5,
 }  # fmt: skip
 NOTE_TYPES = {
     1: ("quarter", 1, 1), 2: ("eighth", 1, 1), 3: ("eighth", 3, 2), 4: ("16th", 1, 1),
@@ -59,8 +64,9 @@ def _attributes(measure: ET.Element, sheet: Sheet) -> None:
     attributes = ET.SubElement(measure, "attributes")
     _text(attributes, "divisions", sheet.notes_per_beat)
     key = ET.SubElement(attributes, "key")
-    _text(key, "fifths", FIFTHS_OF_MINOR[_root_name(sheet)])
-    _text(key, "mode", "minor")
+    major = sheet.item.routine.mode is Mode.MAJOR
+    _text(key, "fifths", (FIFTHS_OF_MAJOR if major else FIFTHS_OF_MINOR)[_root_name(sheet)])
+    _text(key, "mode", "major" if major else "minor")
     time = ET.SubElement(attributes, "time")
     _text(time, "beats", BEATS_IN_A_BAR)
     _text(time, "beat-type", 4)
@@ -130,16 +136,27 @@ def _note(measure: ET.Element, sheet: Sheet, note: Note, finger: int, staff: int
     _text(technical, "fret", note.fret)
 
 
+def _root(sheet: Sheet) -> int:
+    return root_pitch_class(sheet.neck, sheet.item.box, sheet.item.fret, sheet.item.routine)
+
+
 def _root_name(sheet: Sheet) -> str:
-    return KEY_NAMES[root_pitch_class(sheet.neck, sheet.item.box, sheet.item.fret)]
+    names = MAJOR_KEYS if sheet.item.routine.mode is Mode.MAJOR else MINOR_KEYS
+    return names[_root(sheet)]
+
+
+def _letters_above(routine: Routine, semitones: int) -> int:
+    """How many letters above the root's a note of a scale is written: seven notes have each one."""
+    if len(routine.scale) == len(LETTERS):
+        return routine.scale.index(semitones)
+    return LETTER_STEPS[semitones]
 
 
 def _pitch(sheet: Sheet, midi: int) -> tuple[str, int, int]:
     """Letter, accidental and octave of a note of the key, spelled by its degree."""
-    name = _root_name(sheet)
-    root = root_pitch_class(sheet.neck, sheet.item.box, sheet.item.fret)
-    degree = MINOR_PENTATONIC.index((midi - root) % 12)
-    letter = LETTERS[(LETTERS.index(name[0]) + LETTER_STEPS[degree]) % 7]
+    semitones = (midi - _root(sheet)) % 12
+    steps = _letters_above(sheet.item.routine, semitones)
+    letter = LETTERS[(LETTERS.index(_root_name(sheet)[0]) + steps) % 7]
     return _spelled(letter, midi)
 
 

@@ -24,7 +24,7 @@ HALF_WAY = "/"
 
 def row_name(row: Row) -> str:
     """The box or coupling of a row."""
-    return boxes(row.box, coupling=row.coupling)
+    return boxes(row.box, coupling=row.coupling, routine=row.routine)
 
 
 def cell_text(cell: Cell, *, tempo: bool) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from scheduler.guitar.rounds import PART_ORDER
+from scheduler.guitar.routine import PART_ORDER
 from scheduler.player.standing import Standing
 from scheduler.practice.neck_map import Cell, Row
 from scheduler.show.neck_map import cell_text, columns_of, legend, row_name

@@ -1,11 +1,11 @@
-"""Tablature as text: highest string on top, strokes above, fingers below, sixes together."""
+"""Tablature as text: highest string on top, strokes above, fingers below, groups together."""
 
 from collections.abc import Sequence
 
 from scheduler.guitar.boxes import StringFrets
-from scheduler.guitar.items import Stroke
 from scheduler.guitar.neck import SHARP_NAMES
-from scheduler.guitar.sequence import NOTES_IN_A_GROUP, Note
+from scheduler.guitar.routine import Stroke
+from scheduler.guitar.sequence import Note
 from scheduler.practice.sheet import Sheet
 from scheduler.show.words import count, duration, item_words, tempo_words
 
@@ -14,11 +14,12 @@ SIGNS = {Stroke.DOWN: "\N{SQUARE CAP}", Stroke.UP: "V"}
 """Resemble the engraved signs and stand alone, which the combining music characters don't."""
 
 LETTERS = {Stroke.DOWN: "D", Stroke.UP: "U"}
-NARROWEST = 2 * NOTES_IN_A_GROUP * CELL
+NARROWEST = 36
+"""Columns of two sixes."""
 
 
 def tablature(sheet: Sheet, width: int, *, signs: bool, left_handed: bool = False) -> list[str]:
-    """Lines of tablature, wrapped between groups of six.
+    """Lines of tablature, wrapped between groups.
 
     Args:
         sheet: The item.
@@ -57,9 +58,10 @@ def string_names(sheet: Sheet) -> list[str]:
 
 
 def _systems(sheet: Sheet, width: int) -> list[tuple[int, list[Sequence[Note]]]]:
-    """Groups of six by line of music, with the number of the first note of each line."""
+    """Groups by line of music, with the number of the first note of each line."""
     notes = sheet.notes
-    groups = [notes[n : n + NOTES_IN_A_GROUP] for n in range(0, len(notes), NOTES_IN_A_GROUP)]
+    size = sheet.item.routine.group
+    groups = [notes[n : n + size] for n in range(0, len(notes), size)]
     if len(groups) > 1 and len(groups[-1]) == 1:
         # The last note of a coupling stays with the group before it.
         groups[-2:] = [(*groups[-2], *groups[-1])]
@@ -115,7 +117,7 @@ def _chart(sheet: Sheet, box: int, frets: tuple[StringFrets, ...], *, mirrored: 
     held: dict[tuple[int, int], int] = {}
     for note, finger in zip(sheet.notes, sheet.fingers, strict=True):
         held.setdefault((note.string, note.fret), finger)
-    lowest, highest = min(low for low, _ in frets), max(high for _, high in frets)
+    lowest, highest = min(each[0] for each in frets), max(each[-1] for each in frets)
     columns = list(range(lowest, highest + 1))
     if mirrored:
         columns.reverse()

@@ -5,9 +5,9 @@ from datetime import date
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from scheduler.guitar.boxes import next_box
-from scheduler.guitar.items import Direction, Item, Stroke
-from scheduler.guitar.rounds import Part, Trip
+from scheduler.guitar.items import Item
+from scheduler.guitar.rounds import Trip
+from scheduler.guitar.routine import PENTATONIC, Direction, Part, Routine, Stroke
 from scheduler.player.facts import Fault
 from scheduler.player.progress import TripKey
 
@@ -34,14 +34,20 @@ PART_WORDS = {
 }
 
 
-def boxes(box: int, *, coupling: bool) -> str:
-    """A box or coupling.
+def boxes(box: int, *, coupling: bool, routine: Routine = PENTATONIC) -> str:
+    """A box or coupling, where the routine is plain.
 
     Example:
         >>> boxes(2, coupling=False), boxes(5, coupling=True)
         ('box 2 alone', 'boxes 5+1')
     """
-    return f"boxes {box}+{next_box(box)}" if coupling else f"box {box} alone"
+    return f"boxes {box}+{routine.next_box(box)}" if coupling else f"box {box} alone"
+
+
+def boxes_of(item: Item) -> str:
+    """An item's box or coupling, with the name of its routine if that isn't the first."""
+    name = boxes(item.box, coupling=item.coupling, routine=item.routine)
+    return f"{item.routine.key} {name}".lstrip()
 
 
 def way(item: Item) -> str:
@@ -56,8 +62,7 @@ def item_words(item: Item) -> str:
         >>> item_words(Item(2, False, Direction.ASC, Stroke.DOWN, 7))
         'box 2 alone at fret 7, ascending, downstroke first'
     """
-    name = boxes(item.box, coupling=item.coupling)
-    return f"{name} at fret {item.fret}, {way(item)}, {STROKE_WORDS[item.stroke]}"
+    return f"{boxes_of(item)} at fret {item.fret}, {way(item)}, {STROKE_WORDS[item.stroke]}"
 
 
 def trip_words(trip: Trip) -> str:
@@ -67,13 +72,13 @@ def trip_words(trip: Trip) -> str:
         >>> trip_words(Trip(Part.FROM_TOP, 1, True, ()))
         'boxes 1+2 from the top'
     """
-    name = boxes(trip.box, coupling=trip.coupling)
+    name = boxes(trip.box, coupling=trip.coupling, routine=trip.routine)
     if trip.part is Part.SINGLES:
         return name
     return f"{name} {'from the bottom' if trip.part is Part.FROM_BOTTOM else 'from the top'}"
 
 
-def key_words(key: TripKey) -> str:
+def key_words(key: TripKey, routine: Routine = PENTATONIC) -> str:
     """A trip by its key.
 
     Example:
@@ -81,7 +86,7 @@ def key_words(key: TripKey) -> str:
         'boxes 1+2 from the top'
     """
     box, coupling, direction = key
-    name = boxes(box, coupling=coupling)
+    name = boxes(box, coupling=coupling, routine=routine)
     return f"{name} {START_WORDS[Direction(direction)]}" if coupling else name
 
 
@@ -138,7 +143,7 @@ def block_words(items: Sequence[Item]) -> str:
         'box 2 alone, frets 4 to 11, up the neck, downstroke first, ascending'
     """
     first, frets = items[0], [item.fret for item in items]
-    words = [boxes(first.box, coupling=first.coupling)]
+    words = [boxes_of(first)]
     if first.coupling:
         words[0] += f" {way(first)}"
     words.append(fret_words(frets))

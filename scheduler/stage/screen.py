@@ -2,8 +2,7 @@
 
 from dataclasses import dataclass
 
-from scheduler.guitar.items import Stroke
-from scheduler.guitar.sequence import NOTES_IN_A_GROUP
+from scheduler.guitar.routine import Stroke
 from scheduler.plan.beats import ACCENT_EVERY, Kind
 from scheduler.practice.sheet import Sheet
 from scheduler.show.tablature import LETTERS, SIGNS, systems
@@ -11,6 +10,7 @@ from scheduler.show.words import clock_words, item_words, tempo_words
 from scheduler.stage.hands_on import HandsOn, Step
 
 LEAST_COLUMNS, LEAST_ROWS = 40, 16
+SHOWN_NOTES = 12
 BEAT_ROW = 4
 HEAD_ROWS, FOOT_ROWS = 6, 3
 KEYS = (
@@ -108,8 +108,9 @@ def _music(sheet: Sheet, view: View, note: int) -> list[str]:
 def _strokes_only(sheet: Sheet, view: View, note: int) -> list[str]:
     """Where not even one line of tablature fits: the next notes as string and fret."""
     shown = SIGNS if view.signs else LETTERS
-    first = note - note % NOTES_IN_A_GROUP
-    notes = sheet.notes[first : first + 2 * NOTES_IN_A_GROUP]
+    group = sheet.item.routine.group
+    first = note - note % group
+    notes = sheet.notes[first : first + max(2, SHOWN_NOTES // group) * group]
     strings = " ".join(f"{sheet.neck.strings - n.string:>2}" for n in notes)
     frets = " ".join(f"{n.fret:>2}" for n in notes)
     strokes = " ".join(f"{shown[Stroke(n.stroke)]:>2}" for n in notes)

@@ -9,7 +9,6 @@ from random import Random
 from scheduler.guitar.metronome import TRADITIONAL_MARKS
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
-from scheduler.guitar.sequence import notes_in
 from scheduler.player.facts import Fact, Pass
 from scheduler.player.moments import Moment
 from scheduler.player.replay import in_order, replay
@@ -27,7 +26,7 @@ def record(events: int, seed: int = 1) -> list[Fact]:
         moment = Moment(1_400_000_000_000 + number * 3_156_000, 0)
         clean = random.random() < 0.85
         errors = 0 if clean else random.choice([None, 1, 2, 5])
-        notes = notes_in(6, coupling=item.coupling)
+        notes = item.notes_on(6)
         tempo = random.choice(TRADITIONAL_MARKS[5:25])
         facts.append(Pass(f"{number:036d}", moment, item, notes, tempo, 3, clean, errors))
     return facts

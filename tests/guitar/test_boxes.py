@@ -3,16 +3,17 @@
 import pytest
 
 from scheduler.errors import NeckError
-from scheduler.guitar.boxes import BOXES, box_frets, check_boxes, key_name, relative_box
+from scheduler.guitar.boxes import box_frets, check_boxes, key_name, relative_box
 from scheduler.guitar.neck import parse_neck, parse_tuning
+from scheduler.guitar.routine import PENTATONIC
 
 
 @pytest.mark.parametrize("tuning", ["D2 A2 D3 G3 A3 D4", "E1 A1 D2 G2", "B1 E2 A2 D3 G3 B3 E4"])
-@pytest.mark.parametrize("box", BOXES)
+@pytest.mark.parametrize("box", PENTATONIC.boxes)
 def test_every_box_begins_at_its_own_fret(tuning: str, box: int) -> None:
     neck = parse_neck(tuning)
 
-    lowest = min(pair.low for pair in box_frets(neck, box, 7))
+    lowest = min(pair[0] for pair in box_frets(neck, box, 7))
 
     assert lowest == 7
 
@@ -24,8 +25,8 @@ def test_a_tuning_in_fifths_is_refused_not_bent() -> None:
 
 def test_a_box_of_seven_frets_is_the_widest() -> None:
     spans = [
-        max(pair.high for pair in relative_box(parse_tuning("D2 A2 D3 G3 A3 D4"), box)) + 1
-        for box in BOXES
+        max(pair[-1] for pair in relative_box(parse_tuning("D2 A2 D3 G3 A3 D4"), box)) + 1
+        for box in PENTATONIC.boxes
     ]
 
     assert spans == [6, 6, 7, 6, 6]

@@ -3,7 +3,7 @@
 import pytest
 
 from scheduler.errors import AddressError
-from scheduler.guitar.items import Direction, Item, Stroke, catalogue, positions
+from scheduler.guitar.items import Item, catalogue, positions
 from scheduler.guitar.neck import Neck, parse_neck
 from scheduler.guitar.patterns import (
     matching,
@@ -12,6 +12,7 @@ from scheduler.guitar.patterns import (
     parse_item,
     parse_pattern,
 )
+from scheduler.guitar.routine import Direction, Stroke
 
 ADDRESSES = {
     "3:asc:down:7": Item(3, False, Direction.ASC, Stroke.DOWN, 7),

@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.guitar.items import Direction, Stroke, catalogue, is_on_neck
+from scheduler.guitar.items import catalogue, is_on_neck
 from scheduler.guitar.neck import MOST_FRETS, Neck, parse_neck
-from scheduler.guitar.rounds import Part, is_visited, round_items, trips
+from scheduler.guitar.rounds import is_visited, round_items, trips
+from scheduler.guitar.routine import Direction, Part, Stroke
 
 
 def test_a_trip_goes_up_with_downstrokes_and_back_down_with_upstrokes(neck: Neck) -> None:

@@ -2,10 +2,10 @@
 
 import pytest
 
-from scheduler.guitar.items import Stroke
 from scheduler.guitar.neck import Neck, parse_neck
 from scheduler.guitar.patterns import parse_address
-from scheduler.guitar.sequence import notes_in, notes_of
+from scheduler.guitar.routine import PENTATONIC, Stroke
+from scheduler.guitar.sequence import notes_of
 
 
 def test_ascending_takes_three_strings_then_the_same_from_the_next(neck: Neck) -> None:
@@ -55,7 +55,7 @@ def test_other_numbers_of_strings_have_other_numbers_of_groups(tuning: str, sing
 
     assert len(notes_of(neck, parse_address("2:asc:down:3"))) == single
     assert len(notes_of(neck, parse_address("2+3:asc:down:3"))) == 4 * single + 1
-    assert notes_in(neck.strings, coupling=False) == single
+    assert PENTATONIC.notes_in(neck.strings, coupling=False) == single
 
 
 def test_every_string_starts_with_the_items_stroke(neck: Neck) -> None:

@@ -2,12 +2,13 @@
 
 import pytest
 
-from scheduler.guitar.boxes import BOXES, box_frets, next_box
+from scheduler.guitar.boxes import box_frets
 from scheduler.guitar.items import catalogue
 from scheduler.guitar.metronome import MARKS, TRADITIONAL_MARKS
 from scheduler.guitar.neck import Neck, frequency_hz, parse_neck, parse_note
-from scheduler.guitar.rounds import Part, round_items, trips
-from scheduler.guitar.sequence import notes_in, notes_of
+from scheduler.guitar.rounds import round_items, trips
+from scheduler.guitar.routine import PENTATONIC, Part
+from scheduler.guitar.sequence import notes_of
 from tests.conftest import reference_rows
 
 BOX_FRETS_IN_A_MINOR = {1: 5, 2: 7, 3: 9, 4: 12, 5: 14}
@@ -22,21 +23,21 @@ def test_the_boxes_of_a_minor_are_the_printed_ones(row: dict[str, str]) -> None:
 
     pair = box_frets(neck, box, BOX_FRETS_IN_A_MINOR[box])[string]
 
-    assert (pair.low, pair.high) == (int(row["low_fret"]), int(row["high_fret"]))
-    assert neck.pitch_midi(string, pair.low) == int(row["low_midi"])
-    assert neck.pitch_midi(string, pair.high) == int(row["high_midi"])
+    assert pair == (int(row["low_fret"]), int(row["high_fret"]))
+    assert neck.pitch_midi(string, pair[0]) == int(row["low_midi"])
+    assert neck.pitch_midi(string, pair[1]) == int(row["high_midi"])
 
 
-@pytest.mark.parametrize("box", BOXES)
+@pytest.mark.parametrize("box", PENTATONIC.boxes)
 def test_on_every_string_the_upper_fret_of_a_box_is_the_lower_of_the_next(
     neck: Neck, box: int
 ) -> None:
     """Computed: boxes are consecutive scale notes, two a string."""
     here = box_frets(neck, box, BOX_FRETS_IN_A_MINOR[box])
-    higher = BOX_FRETS_IN_A_MINOR[next_box(box)] + (12 if box == 5 else 0)
-    above = box_frets(neck, next_box(box), higher)
+    higher = BOX_FRETS_IN_A_MINOR[PENTATONIC.next_box(box)] + (12 if box == 5 else 0)
+    above = box_frets(neck, PENTATONIC.next_box(box), higher)
 
-    assert [pair.high for pair in here] == [pair.low for pair in above]
+    assert [pair[1] for pair in here] == [pair[0] for pair in above]
 
 
 def test_the_marks_are_the_traditional_ones() -> None:
@@ -80,7 +81,7 @@ def test_the_size_of_the_routine(frets: int, in_catalogue: int, in_round: int, n
 
     assert len(catalogue(neck)) == in_catalogue
     assert len(items) == in_round
-    assert sum(notes_in(6, coupling=item.coupling) for item in items) == notes
+    assert sum(item.notes_on(6) for item in items) == notes
 
 
 def test_groups_strokes_and_notes_of_common_practice(neck: Neck) -> None:

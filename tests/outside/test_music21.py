@@ -2,8 +2,9 @@
 
 import pytest
 
-from scheduler.guitar.boxes import BOXES, KEY_NAMES, box_frets, root_pitch_class
+from scheduler.guitar.boxes import MINOR_KEYS, box_frets, root_pitch_class
 from scheduler.guitar.neck import format_note, parse_neck
+from scheduler.guitar.routine import PENTATONIC
 
 music21 = pytest.importorskip("music21", reason="outside check skipped: music21 not installed")
 
@@ -16,7 +17,7 @@ def test_the_minor_pentatonic_of_every_key(root: int) -> None:
     degrees = [tonic.transpose(interval) for interval in ("P1", "m3", "P4", "P5", "m7")]
     scale = music21.scale.ConcreteScale(tonic=tonic, pitches=degrees)
     pitches = sorted({pitch.midi for pitch in scale.getPitches("C1", "C8")})
-    for box in BOXES:
+    for box in PENTATONIC.boxes:
         for fret in range(1, 13):
             if root_pitch_class(neck, box, fret) != root:
                 continue
@@ -36,7 +37,7 @@ def test_notes_are_named_alike(midi: int) -> None:
 
 
 def test_keys_are_named_alike() -> None:
-    for number, name in enumerate(KEY_NAMES):
+    for number, name in enumerate(MINOR_KEYS):
         spelled = name.replace(" sharp", "#").replace(" flat", "-")
 
         assert music21.pitch.Pitch(spelled).pitchClass == number

@@ -6,10 +6,10 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from scheduler.guitar.fingering import fingering
-from scheduler.guitar.items import Stroke
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.patterns import parse_address
+from scheduler.guitar.routine import Stroke
 from scheduler.guitar.sequence import notes_of
 from scheduler.plan.beats import Kind, Run
 from scheduler.practice.sheet import Sheet

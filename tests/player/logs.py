@@ -8,7 +8,6 @@ from datetime import date
 
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
-from scheduler.guitar.sequence import notes_in
 from scheduler.player.facts import Pass, Reset, RoundStarted
 from scheduler.player.moments import MS_PER_DAY, Moment, start_of_day
 
@@ -34,7 +33,7 @@ def facts(text: str) -> list[Pass | Reset | RoundStarted]:
             item = parse_address(what)
             clean = rest[1] == "clean"
             errors = 0 if clean else int(rest[2]) if len(rest) > 2 else None
-            notes = notes_in(6, coupling=item.coupling)
+            notes = item.notes_on(6)
             found.append(
                 Pass(event_id, when, item, notes, BeatsPerMinute(float(rest[0])), 3, clean, errors)
             )

@@ -9,7 +9,6 @@ from scheduler.guitar.items import Item, catalogue
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import Neck, parse_neck
 from scheduler.guitar.rounds import round_items
-from scheduler.guitar.sequence import notes_in
 from scheduler.player.facts import Fact, Pass, Reset
 from scheduler.player.moments import MS_PER_DAY
 from tests.player.logs import moment
@@ -60,6 +59,6 @@ def histories(draw: st.DrawFn, most: int = 120) -> list[Fact]:
         clean = seed.random() < clean_share
         errors = 0 if clean else seed.choice([None, 1, 5, 999])
         tempo = BeatsPerMinute(seed.choice(tempos))
-        notes = notes_in(6, coupling=item.coupling)
+        notes = item.notes_on(6)
         found.append(Pass(event_id, when, item, notes, tempo, 3, clean, errors))
     return found

@@ -6,14 +6,15 @@ from math import isfinite
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduler.guitar.boxes import MINOR_PENTATONIC, root_pitch_class
+from scheduler.guitar.boxes import root_pitch_class
 from scheduler.guitar.durations import opening_seconds
-from scheduler.guitar.items import Direction, Item, catalogue, frets_of
+from scheduler.guitar.items import Item, catalogue, frets_of
 from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.neck import Neck, parse_neck
 from scheduler.guitar.patterns import matching, parse_item, parse_pattern
 from scheduler.guitar.rounds import round_items
-from scheduler.guitar.sequence import notes_in, notes_of
+from scheduler.guitar.routine import MINOR_PENTATONIC, Direction
+from scheduler.guitar.sequence import notes_of
 from scheduler.plan.cautions import return_of
 from scheduler.plan.knapsack import Option, best_choice
 from scheduler.plan.planner import Choice, Planner, plan_session
@@ -44,7 +45,7 @@ def test_all_notes_lie_on_the_neck_and_in_the_scale(drawn: tuple[Neck, Item]) ->
     notes = notes_of(neck, item)
     root = root_pitch_class(neck, item.box, item.fret)
 
-    assert len(notes) == notes_in(neck.strings, coupling=item.coupling)
+    assert len(notes) == item.notes_on(neck.strings)
     assert all(neck.lowest_fret <= note.fret <= neck.frets for note in notes)
     assert {(note.pitch_midi - root) % 12 for note in notes} <= set(MINOR_PENTATONIC)
     assert min(note.fret for note in notes) == item.fret == frets_of(neck, item)[0]

@@ -13,7 +13,6 @@ from typing import NamedTuple
 from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
-from scheduler.guitar.sequence import notes_in
 from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.player.facts import Pass
 from scheduler.player.moments import MS_PER_DAY, Moment
@@ -57,7 +56,7 @@ def trials(target: float, number: int, days: Sequence[int]) -> list[Trial]:
         while clock < MINUTES * 60:
             item = order[place % len(order)]
             place += 1
-            notes = notes_in(6, coupling=item.coupling)
+            notes = item.notes_on(6)
             for _ in range(PASSES_A_VISIT):
                 now = Moment((FIRST_DAY - 719_163 + day) * MS_PER_DAY + int(clock * 1000), 0)
                 ability = Ability(state, now, parse_neck(), 3, BeatsPerMinute(20), target)

@@ -14,7 +14,7 @@ from hashlib import blake2b
 from math import exp, log, log2
 from random import Random
 
-from scheduler.guitar.items import Direction, Item, Stroke
+from scheduler.guitar.items import Item, Shape
 
 CALIBRATION_SPEED = 4.0
 
@@ -29,6 +29,11 @@ def chance_of(*words: object) -> float:
 def normal_of(*words: object) -> float:
     """A standard normal number that belongs to these words."""
     return Random("|".join(map(str, words))).gauss(0, 1)
+
+
+def of_other(item: Item) -> tuple[str, ...]:
+    """What tells the same box of two routines apart; nothing for the first routine."""
+    return (item.routine.key,) if item.routine.key else ()
 
 
 @dataclass(frozen=True)
@@ -105,7 +110,7 @@ class Player:
     family: Family
     seed: int
     memories: dict[Item, ItemMemory] = field(default_factory=dict)
-    shape_passes: dict[tuple[int, bool, Direction, Stroke], int] = field(default_factory=dict)
+    shape_passes: dict[Shape, int] = field(default_factory=dict)
     passes: int = 0
     first_day: int = 740_000
     last: tuple[Item, int] | None = None
@@ -132,8 +137,8 @@ class Player:
         return (
             f.base
             + f.base_sd * normal_of(self.seed, "base")
-            + f.shape_sd * normal_of(self.seed, "shape", *item.shape)
-            + 0.15 * normal_of(self.seed, "box", item.box, item.coupling)
+            + f.shape_sd * normal_of(self.seed, "shape", *item.shape[:-1], *of_other(item))
+            + 0.15 * normal_of(self.seed, "box", item.box, item.coupling, *of_other(item))
             + 0.10 * normal_of(self.seed, "stroke", item.stroke)
             + 0.15 * normal_of(self.seed, "region", item.fret // 3)
             + f.item_sd * normal_of(self.seed, "item", item.address)
