@@ -4,7 +4,6 @@ from pathlib import Path
 
 import typer
 
-from scheduler.errors import UsageError
 from scheduler.guitar.patterns import parse_item
 from scheduler.ledger.files import write_whole
 from scheduler.plan.values import parse_tempo
@@ -30,7 +29,7 @@ def tab(
     if fingers is not None:
         from scheduler.practice.fingers import keep_fingers
 
-        keep_fingers(practice, item, _read_fingers(fingers))
+        keep_fingers(practice, item, "" if fingers == FORGET else fingers)
     sheet = sheet_of(practice, item, beats)
     text_file, xml_file = files
     left_handed = practice.settings.left_handed
@@ -53,14 +52,3 @@ def tab(
     screen = console()
     for line in tablature(sheet, screen.width, signs=shows_signs(screen), left_handed=left_handed):
         screen.print(line, soft_wrap=True)
-
-
-def _read_fingers(words: str) -> tuple[int, ...]:
-    """Read fingers, one a note; `none` goes back to the computed ones."""
-    digits = "".join(mark for mark in words if mark not in " -,")
-    if words == FORGET:
-        return ()
-    if not digits or not (digits.isascii() and digits.isdigit()):
-        msg = f"--fingers takes fingers as numbers, one a note, or none, not {words!r}"
-        raise UsageError(msg)
-    return tuple(map(int, digits))

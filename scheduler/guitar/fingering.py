@@ -14,9 +14,9 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from scheduler.guitar.items import Item, positions
+from scheduler.guitar.items import Item, places_of
 from scheduler.guitar.neck import Neck
-from scheduler.guitar.sequence import notes_of
+from scheduler.guitar.sequence import legs_of, notes_of, runs_of
 
 SCALE_LENGTH_MM = 648.0
 """25.5 inches, the long scale of electric guitars."""
@@ -34,7 +34,7 @@ HIGHEST_POSITION = 40
 
 
 class Grip(NamedTuple):
-    """How one or two neighbouring notes on a string are held.
+    """How neighbouring notes on a string are held.
 
     Attributes:
         position: The fret under the first finger.
@@ -80,6 +80,7 @@ def fret_mm(fret: int, scale_length: float = SCALE_LENGTH_MM) -> float:
     return float(scale_length * (1.0 - 2.0 ** (-fret / 12)))
 
 
+@lru_cache(maxsize=64)
 def fingering(neck: Neck, item: Item, scale_length: float = SCALE_LENGTH_MM) -> tuple[int, ...]:
     """A finger per note of an item, 1 to 4, 0 for an open string.
 
@@ -91,19 +92,45 @@ def fingering(neck: Neck, item: Item, scale_length: float = SCALE_LENGTH_MM) -> 
         >>> fingering(parse_neck(), parse_address("1:asc:down:5"))[:6]
         (1, 4, 1, 3, 1, 3)
     """
-    places = positions(neck, item.box, coupling=item.coupling)
-    shifts = tuple(fret - item.fret for fret in places) or (0,)
-    return _fingers(visits(neck, item), Ruler(shifts, scale_length))
+    shifts = tuple(fret - item.fret for fret in places_of(neck, item)) or (0,)
+    ruler = Ruler(shifts, scale_length)
+    if item.routine.keeps_strings_whole:
+        return _fingers(visits(neck, item), ruler)
+    return _by_whole_strings(neck, item, ruler)
+
+
+def _by_whole_strings(neck: Neck, item: Item, ruler: Ruler) -> tuple[int, ...]:
+    """Fingers where groups end in the middle of a string: those of the strings as a whole."""
+    notes = notes_of(neck, item)
+    visited = []
+    for number, leg in enumerate(legs_of(neck, item)):
+        frets: dict[int, dict[int, None]] = {}
+        for place in leg:
+            frets.setdefault(notes[place].string, {})[notes[place].fret] = None
+        visited += [(number, string, tuple(found)) for string, found in frets.items()]
+    path = cheapest_path(tuple((string, frets) for _, string, frets in visited), ruler)
+    held = {
+        (number, string, fret): finger
+        for (number, string, frets), grip in zip(visited, path, strict=True)
+        for fret, finger in zip(frets, grip.fingers, strict=True)
+    }
+    return tuple(
+        held[number, notes[place].string, notes[place].fret]
+        for number, leg in enumerate(legs_of(neck, item))
+        for place in leg
+    )
 
 
 def visits(neck: Neck, item: Item) -> tuple[tuple[int, tuple[int, ...]], ...]:
     """The strings that are visited one after the other, each with the frets played there.
 
-    Sixes visit a string for two notes at a time, also where a string is visited twice in a row.
+    A group begins a visit of its own, also where its string was visited just before.
     """
     notes = notes_of(neck, item)
-    pairs = [notes[place : place + 2] for place in range(0, len(notes), 2)]
-    return tuple((pair[0].string, tuple(note.fret for note in pair)) for pair in pairs)
+    return tuple(
+        (notes[run[0]].string, tuple(notes[number].fret for number in run))
+        for run in runs_of(neck, item)
+    )
 
 
 @lru_cache(maxsize=256)
@@ -113,7 +140,7 @@ def _fingers(runs: tuple[tuple[int, tuple[int, ...]], ...], ruler: Ruler) -> tup
 
 
 def grips(frets: tuple[int, ...], ruler: Ruler) -> list[Grip]:
-    """All ways to hold one or two notes on a string."""
+    """All ways to hold some notes on a string."""
     stopped = [fret for fret in frets if fret > 0]
     if not stopped:
         return [Grip(position, (0,) * len(frets), 0.0) for position in range(1, HIGHEST_POSITION)]

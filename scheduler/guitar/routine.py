@@ -120,6 +120,11 @@ class Routine:
             return Mode.MAJOR
         return Mode.NEITHER
 
+    @property
+    def keeps_strings_whole(self) -> bool:
+        """Whether every group begins and ends with a string."""
+        return not (self.group % self.notes_a_string or self.step % self.notes_a_string)
+
     def groups(self, strings: int) -> int:
         """How many groups a run through a box on so many strings has."""
         return max((strings * self.notes_a_string - self.group) // self.step + 1, 0)

@@ -6,6 +6,7 @@ strings, then again from the next string. Descending is the mirror image. Everyt
 picking.
 """
 
+from itertools import pairwise
 from typing import NamedTuple
 
 from scheduler.guitar.boxes import StringFrets, box_frets, neighbour_shift
@@ -65,3 +66,38 @@ def notes_of(neck: Neck, item: Item) -> tuple[Note, ...]:
         Note(string, fret, neck.pitch_midi(string, fret), other if number % 2 else item.stroke)
         for number, (string, fret) in enumerate(_path(neck, item))
     )
+
+
+def legs_of(neck: Neck, item: Item) -> tuple[range, ...]:
+    """The numbers of the notes of each run through a box; the last note of a coupling has its own.
+
+    The runs of a coupling go through its two boxes in turn.
+    """
+    run = item.routine.groups(neck.strings) * item.routine.group
+    notes = item.notes_on(neck.strings)
+    return tuple(range(start, min(start + run, notes)) for start in range(0, notes, run))
+
+
+def half_of(item: Item, leg: int) -> int:
+    """0 if a run (from 0 on) goes through an item's (lower) box, 1 if through the higher one."""
+    if not item.coupling:
+        return 0
+    return (leg + (item.direction is Direction.DESC)) % 2
+
+
+def runs_of(neck: Neck, item: Item) -> tuple[range, ...]:
+    """The numbers of the notes that are played on one string without leaving it, group by group.
+
+    Example:
+        >>> from scheduler.guitar.neck import parse_neck
+        >>> from scheduler.guitar.patterns import parse_address
+        >>> runs_of(parse_neck(), parse_address("1:asc:down:5"))[:3]
+        (range(0, 2), range(2, 4), range(4, 6))
+    """
+    notes, group = notes_of(neck, item), item.routine.group
+    starts = [
+        number
+        for number, note in enumerate(notes)
+        if number % group == 0 or note.string != notes[number - 1].string
+    ]
+    return tuple(range(*ends) for ends in pairwise([*starts, len(notes)]))

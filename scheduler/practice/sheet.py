@@ -1,16 +1,18 @@
 """A sheet: everything that tablature and music notation of one item need."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from scheduler.guitar.boxes import StringFrets, box_frets, key_name, neighbour_shift
 from scheduler.guitar.durations import pass_seconds
-from scheduler.guitar.fingering import FINGERS, fingering
+from scheduler.guitar.fingering import fingering
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.neck import Neck
-from scheduler.guitar.sequence import Note, notes_of
+from scheduler.guitar.sequence import Note, Place, half_of, legs_of, notes_of, runs_of
 from scheduler.ledger.plans import kept_plan
 from scheduler.player.standing import tempo_to_play
+from scheduler.practice.fingers import fingers_of, fingers_setting
 from scheduler.practice.practice import Practice
 
 BEATS_IN_A_BAR = 4
@@ -51,15 +53,50 @@ class Sheet:
         """Notes to a bar of four beats."""
         return BEATS_IN_A_BAR * self.notes_per_beat
 
-    def boxes(self) -> list[tuple[int, tuple[StringFrets, ...]]]:
-        """The boxes it touches, each with its frets per string, lowest string first."""
+    def boxes(self) -> list["BoxPicture"]:
+        """The boxes it touches, as they are first played."""
         item, neck, routine = self.item, self.neck, self.item.routine
-        found = [(item.box, box_frets(neck, item.box, item.fret, routine))]
+        frets = [(item.box, box_frets(neck, item.box, item.fret, routine))]
         if item.coupling:
             fret = item.fret + neighbour_shift(neck.tuning, item.box, routine)
             higher = routine.next_box(item.box)
-            found.append((higher, box_frets(neck, higher, fret, routine)))
-        return found
+            frets.append((higher, box_frets(neck, higher, fret, routine)))
+        legs = {half_of(item, n): leg for n, leg in enumerate(legs_of(neck, item)[: len(frets)])}
+        return [
+            BoxPicture(box, strings, self._held(legs[half]))
+            for half, (box, strings) in enumerate(frets)
+        ]
+
+    def _held(self, leg: range) -> dict[Place, int]:
+        """The fingers of a run through a box, each string as it is held when most of it is."""
+        best: dict[int, dict[int, int]] = {}
+        for run in runs_of(self.neck, self.item):
+            if run[0] in leg:
+                string = self.notes[run[0]].string
+                grip = {self.notes[number].fret: self.fingers[number] for number in run}
+                if len(grip) > len(best.get(string, ())):
+                    best[string] = grip
+        # Where no visit holds the whole string, the rest is as it is first played.
+        for number in leg:
+            note = self.notes[number]
+            best[note.string].setdefault(note.fret, self.fingers[number])
+        return {
+            (string, fret): held for string, grip in best.items() for fret, held in grip.items()
+        }
+
+
+class BoxPicture(NamedTuple):
+    """A box as it lies under the hand.
+
+    Attributes:
+        box: Its number.
+        strings: Its frets by string, lowest string first.
+        fingers: The finger by string and fret; 0 for an open string.
+    """
+
+    box: int
+    strings: tuple[StringFrets, ...]
+    fingers: dict[Place, int]
 
 
 def sheet_of(practice: Practice, item: Item, tempo: BeatsPerMinute | None = None) -> Sheet:
@@ -69,10 +106,9 @@ def sheet_of(practice: Practice, item: Item, tempo: BeatsPerMinute | None = None
     if tempo is None:
         tempo = tempo_to_play(practice.ability(), item, frozenset(practice.order))
     kept = practice.ledger.setting_words().get(fingers_setting(item), "")
-    fingers = tuple(int(digit) for digit in kept if digit.isdecimal())
-    computed = fingering(practice.neck, item, practice.settings.scale_length)
-    if len(fingers) != len(computed) or max(fingers) > FINGERS:
-        fingers = computed
+    fingers = fingers_of(practice.neck, item, kept) if kept else None
+    if fingers is None:
+        fingers = fingering(practice.neck, item, practice.settings.scale_length)
     notes = notes_of(practice.neck, item)
     return Sheet(practice.neck, item, notes, fingers, tempo, practice.settings.notes_per_beat)
 
@@ -83,9 +119,3 @@ def _planned_tempo(practice: Practice, item: Item) -> BeatsPerMinute | None:
         block.tempo for block in (plan.session.blocks if plan else ()) if item in block.all_items
     ]
     return tempos[-1] if tempos else None
-
-
-def fingers_setting(item: Item) -> str:
-    """The setting that keeps the fingers of an item's shape; strokes don't matter to it."""
-    shape = f"{item.kind} {item.box} {item.direction}"
-    return f"fingers {shape} {item.routine.key}".rstrip()

@@ -2,11 +2,10 @@
 
 from collections.abc import Sequence
 
-from scheduler.guitar.boxes import StringFrets
 from scheduler.guitar.neck import SHARP_NAMES
 from scheduler.guitar.routine import Stroke
 from scheduler.guitar.sequence import Note
-from scheduler.practice.sheet import Sheet
+from scheduler.practice.sheet import BoxPicture, Sheet
 from scheduler.show.words import count, duration, item_words, tempo_words
 
 CELL = 3
@@ -37,9 +36,11 @@ def tablature(sheet: Sheet, width: int, *, signs: bool, left_handed: bool = Fals
     ]
     for _, rows in systems(sheet, width, signs=signs):
         lines += [*rows, ""]
-    for box, frets in sheet.boxes():
-        lines += [*_chart(sheet, box, frets, mirrored=left_handed), ""]
+    for picture in sheet.boxes():
+        lines += [*_chart(sheet, picture, mirrored=left_handed), ""]
     shown = SIGNS if signs else LETTERS
+    if sheet.item.routine.notes_a_string % 2:
+        lines.append("alternate picking: strings begin with down- and upstrokes in turn")
     lines.append(f"{shown[Stroke.DOWN]} downstroke, {shown[Stroke.UP]} upstroke; fingers 1 to 4")
     return [line.rstrip() for line in lines]
 
@@ -112,17 +113,15 @@ def _system(
     return [beats, strokes, *reversed(rows), fingers]
 
 
-def _chart(sheet: Sheet, box: int, frets: tuple[StringFrets, ...], *, mirrored: bool) -> list[str]:
+def _chart(sheet: Sheet, picture: BoxPicture, *, mirrored: bool) -> list[str]:
     """A box as a chart: a row a string, a column a fret, the fingers in it."""
-    held: dict[tuple[int, int], int] = {}
-    for note, finger in zip(sheet.notes, sheet.fingers, strict=True):
-        held.setdefault((note.string, note.fret), finger)
+    frets, held = picture.strings, picture.fingers
     lowest, highest = min(each[0] for each in frets), max(each[-1] for each in frets)
     columns = list(range(lowest, highest + 1))
     if mirrored:
         columns.reverse()
     margin = _margin(sheet)
-    lines = [f"box {box}", " " * margin + "".join(f"{fret:>4}" for fret in columns)]
+    lines = [f"box {picture.box}", " " * margin + "".join(f"{fret:>4}" for fret in columns)]
     for string in reversed(range(len(frets))):
         cells = [
             str(held.get((string, fret), "o") or "o") if fret in frets[string] else "."

@@ -29,7 +29,24 @@ def test_fingers_must_be_one_a_note(run: Run) -> None:
     done = run("tab", "1:asc:down:5", "--fingers", "1-4 1-3")
 
     assert done.code == 2
-    assert "24 notes" in done.err
+    assert "2 fingers a string from the lowest one" in done.err
+    assert run("tab", "1:asc:down:5", "--fingers", "1-4 1-3 1-3 1-3 1-4 1-5").code == 2
+    assert run("tab", "1+2:asc:down:5", "--fingers", "1-4 1-3 1-3 1-3 1-4 1-4").code == 2
+
+
+def test_fingers_are_told_by_string_and_for_a_coupling_by_box(run: Run) -> None:
+    run("tab", "1:asc:down:5", "--fingers", "2-4 1-3 1-3 1-3 1-4 1-4")
+    single = run("tab", "1:asc:down:5").out
+    told = "1-4 1-3 1-3 1-3 1-4 1-4 / 1-3 1-4 1-4 1-3 2-4 2-4"
+    run("tab", "1+2:desc:down:5", "--fingers", told)
+    shown = run("tab", "1+2:desc:down:5").out.splitlines()
+    lower, higher = shown.index("box 1"), shown.index("box 2")
+
+    assert single.splitlines()[12].split()[:4] == ["2", "4", "1", "3"]
+    assert shown[lower + 7].split() == ["E", "1", ".", ".", "4"]
+    assert shown[higher + 7].split() == ["E", ".", "1", ".", "3"]
+    run("tab", "1+2:desc:down:5", "--fingers", "none")
+    assert run("tab", "1+2:desc:down:5").code == 0
 
 
 def test_files_are_written_whole_and_not_over_others(run: Run, tmp_path: Path) -> None:
