@@ -35,7 +35,7 @@ def export(practice: Practice, *, form: str, output: str, force: bool) -> None:
         told = (
             log_lines(ledger.passes())
             if form == "csv"
-            else record_lines(all_events(ledger.db.conn))
+            else record_lines(all_events(ledger.db.conn), ledger.routines)
         )
         lines = (line.encode() for line in told)
         if output == STANDARD:

@@ -45,7 +45,7 @@ def _odd_events(ledger: Ledger, now: Moment) -> list[str]:
     ids = {row["id"] for row in rows}
     if any(row.get("target", row["id"]) not in ids for row in rows if row["kind"] != "undo"):
         return ["an event says something of one that doesn't go out: put a backup in its place"]
-    problems = problems_of_rows(rows, now)
+    problems = problems_of_rows(rows, now, routines=ledger.routines)
     if not problems:
         return []
     more = f", and {len(problems) - 1} more" if len(problems) > 1 else ""
@@ -59,7 +59,9 @@ def _way_out(ledger: Ledger, rows: Sequence[Row], now: Moment) -> str:
         (True, "set the clock right; if it is right: upneck check --clock-is-right"),
     ):
         moved = clock_set_right(ledger, now, is_right=is_right).moved
-        if moved and not problems_of_rows([*rows, *_as_corrections(moved, now)], now):
+        if moved and not problems_of_rows(
+            [*rows, *_as_corrections(moved, now)], now, routines=ledger.routines
+        ):
             return what
     return "put a backup in its place"
 

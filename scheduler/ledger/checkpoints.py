@@ -18,7 +18,8 @@ from typing import Any, NamedTuple
 import scheduler
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
-from scheduler.guitar.routine import PENTATONIC, Direction, Stroke
+from scheduler.guitar.routine import Direction, Stroke
+from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.ledger.events import item_from, item_row
 from scheduler.ledger.record import Ledger
 from scheduler.player.belief import Belief, Weight
@@ -66,15 +67,16 @@ def state_to_dict(state: State) -> dict[str, Any]:
     return {
         "weights": {key: astuple(weight) for key, weight in state.belief.weights.items()},
         "histories": [
-            [*item_row(item).values(), *astuple(history)]
+            [list(item_row(item).values()), *astuple(history)]
             for item, history in state.histories.items()
         ],
         "days": {str(day): astuple(tally) for day, tally in state.days.items()},
-        "fastest": [[*shape[:-1], speed] for shape, speed in state.fastest.items()],
-        "round": [state.round.number, state.round.started],
-        "only": [item.address for item in state.round.only],
-        "trips": [[*key, *astuple(tally)] for key, tally in state.round.trips.items()],
-        "floor": [state.floor_tempo, state.notes_per_beat, state.both_directions],
+        "fastest": [
+            [*shape, routine.key, speed] for (*shape, routine), speed in state.fastest.items()
+        ],
+        "rounds": [[routine.key, *_round(found)] for routine, found in state.rounds.items()],
+        "routine": state.routine.key,
+        "floor": [state.notes_per_beat, state.both_directions],
         "has_word": state.has_word,
         "last_item": None if state.last_item is None else state.last_item.address,
         "facts": state.facts,
@@ -82,38 +84,51 @@ def state_to_dict(state: State) -> dict[str, Any]:
     }
 
 
-def state_from_dict(plain: dict[str, Any]) -> State:
+def _round(progress: RoundProgress) -> list[Any]:
+    return [
+        progress.number, progress.started, [item.address for item in progress.only],
+        [[*key, *astuple(tally)] for key, tally in progress.trips.items()], progress.floor_tempo,
+    ]  # fmt: skip
+
+
+def _round_from(plain: list[Any], routines: Routines) -> RoundProgress:
+    number, started, only, trips, floor_tempo = plain
+    return RoundProgress(
+        number=number,
+        started=started,
+        only=tuple(parse_address(word, routines) for word in only),
+        trips={
+            (box, bool(coupling), direction): Tally(*values)
+            for box, coupling, direction, *values in trips
+        },
+        floor_tempo=BeatsPerMinute(floor_tempo),
+    )
+
+
+def state_from_dict(plain: dict[str, Any], routines: Routines = INSIDE) -> State:
     """The inverse of `state_to_dict`."""
     weights = {key: Weight(*values) for key, values in plain["weights"].items()}
     histories = {}
-    for box, coupling, direction, stroke, fret, *values in plain["histories"]:
-        item = item_from(box, coupling, direction, stroke, fret)
+    for columns, *values in plain["histories"]:
         history = History(*values)
         history.round_best = [(day, speed) for day, speed in history.round_best]
         history.faults = [(day, fault) for day, fault in history.faults]
-        histories[item] = history
+        histories[item_from(columns, routines)] = history
+    last_item = plain["last_item"]
     return State(
         belief=Belief(weights),
         histories=histories,
         days={int(day): Day(*values) for day, values in plain["days"].items()},
         fastest={
-            (box, bool(coupling), Direction(direction), Stroke(stroke), PENTATONIC): speed
-            for box, coupling, direction, stroke, speed in plain["fastest"]
+            (box, bool(coupling), Direction(direction), Stroke(stroke), routines[routine]): speed
+            for box, coupling, direction, stroke, routine, speed in plain["fastest"]
         },
-        round=RoundProgress(
-            number=plain["round"][0],
-            started=plain["round"][1],
-            only=tuple(map(parse_address, plain["only"])),
-            trips={
-                (box, bool(coupling), direction): Tally(*values)
-                for box, coupling, direction, *values in plain["trips"]
-            },
-        ),
-        floor_tempo=BeatsPerMinute(plain["floor"][0]),
-        notes_per_beat=plain["floor"][1],
-        both_directions=plain["floor"][2],
+        rounds={routines[key]: _round_from(found, routines) for key, *found in plain["rounds"]},
+        routine=routines[plain["routine"]],
+        notes_per_beat=plain["floor"][0],
+        both_directions=plain["floor"][1],
         has_word=plain["has_word"],
-        last_item=None if plain["last_item"] is None else parse_address(plain["last_item"]),
+        last_item=None if last_item is None else parse_address(last_item, routines),
         facts=plain["facts"],
         last=(plain["last"][0], plain["last"][1]),
     )
@@ -168,7 +183,7 @@ def load(ledger: Ledger, name: str) -> State | Unusable:
     )
     if not rows or rows[0][1] != _digest(name, rows[0][0]):
         return Unusable(is_damaged=bool(rows))
-    state = state_from_dict(json.loads(rows[0][0]))
+    state = state_from_dict(json.loads(rows[0][0]), ledger.routines)
     return state if state.last == rows[0][2:] else Unusable(is_damaged=True)
 
 

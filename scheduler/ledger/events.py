@@ -1,14 +1,18 @@
 """Events: what they are, their ids, and the rows they become."""
 
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from functools import lru_cache
 from typing import Any, NamedTuple
 
+from scheduler.errors import RoutineError
+from scheduler.guitar.definitions import from_words
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
-from scheduler.guitar.routine import Direction, Stroke
+from scheduler.guitar.routine import Direction, Routine, Stroke
+from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.player.facts import (
     Fact,
     Fault,
@@ -17,6 +21,7 @@ from scheduler.player.facts import (
     PlaysClean,
     Reset,
     RoundStarted,
+    RoutineBegun,
     Took,
 )
 from scheduler.player.moments import Moment
@@ -125,24 +130,36 @@ class EventIds:
 
 
 def item_row(item: Item) -> Row:
-    """The columns of an item."""
+    """The columns of an item; the coupled box stands for a coupling, 0 for a single."""
     return {
         "box": item.box,
-        "coupling": int(item.coupling),
+        "coupling": item.routine.next_box(item.box) if item.coupling else 0,
         "direction": str(item.direction),
         "stroke": str(item.stroke),
         "fret": item.fret,
+        "routine": item.routine.key,
     }
 
 
-@lru_cache(maxsize=4096)
-def item_from(box: int, coupling: int, direction: str, stroke: str, fret: int) -> Item:
-    """An item from its columns, the inverse of `item_row`.
+def item_from(columns: Sequence[Any], routines: Routines = INSIDE) -> Item:
+    """An item from its columns, in their order, the inverse of `item_row`.
 
     Raises:
-        ValueError: There is no such direction or stroke.
+        ValueError: There is no such direction, stroke or routine.
     """
-    return Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret)
+    box, coupling, direction, stroke, fret, routine = columns
+    known = routines.get(routine)
+    if known is None:
+        msg = f"no routine {routine!r}"
+        raise ValueError(msg)
+    return _item(box, coupling, direction, stroke, fret, known)
+
+
+@lru_cache(maxsize=8192)
+def _item(
+    box: int, coupling: int, direction: str, stroke: str, fret: int, routine: Routine
+) -> Item:
+    return Item(box, bool(coupling), Direction(direction), Stroke(stroke), fret, routine)
 
 
 def _pass_row(played: Pass) -> Row:
@@ -160,7 +177,7 @@ def _pass_row(played: Pass) -> Row:
 
 def _round_row(started: RoundStarted) -> Row:
     only = " ".join(item.address for item in started.only)
-    return {"number": started.number, "items": only}
+    return {"number": started.number, "items": only, "routine": started.routine.key}
 
 
 ROWS: dict[type, tuple[str, Callable[[Any], Row]]] = {
@@ -189,16 +206,16 @@ def row_of(event: Event, entry: str) -> Row:
     }  # fmt: skip
 
 
-def passes_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Pass]:
+def passes_from(rows: Iterable[tuple[Any, ...]], routines: Routines = INSIDE) -> Iterable[Pass]:
     """Passes from rows of id, time, offset and the columns of a pass."""
     for (
-        event_id, at_ms, offset, box, coupling, direction, stroke, fret,
+        event_id, at_ms, offset, *columns,
         notes, tempo, notes_per_beat, clean, errors, fault, note,
     ) in rows:  # fmt: skip
         yield Pass(
             event_id,
             Moment(at_ms, offset),
-            item_from(box, coupling, direction, stroke, fret),
+            item_from(columns, routines),
             notes,
             BeatsPerMinute(tempo),
             notes_per_beat,
@@ -209,23 +226,47 @@ def passes_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Pass]:
         )
 
 
-def resets_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[Reset]:
+def resets_from(rows: Iterable[tuple[Any, ...]], routines: Routines = INSIDE) -> Iterable[Reset]:
     """Resets from rows of id, time, offset and the columns of an item."""
-    for event_id, at_ms, offset, box, coupling, direction, stroke, fret in rows:
-        item = item_from(box, coupling, direction, stroke, fret)
-        yield Reset(event_id, Moment(at_ms, offset), item)
+    for event_id, at_ms, offset, *columns in rows:
+        yield Reset(event_id, Moment(at_ms, offset), item_from(columns, routines))
 
 
 TOOK = "took"
 """Kept like a setting, though it is only what was said of one day."""
 
 
+OF_ROUTINE = "routine "
+"""The names of settings that keep a player's own routine begin so."""
+
+FLOOR_OF = "floor_tempo "
+"""So do those of the floor tempos of other routines than the first."""
+
+
+def own_routines(settings: Iterable[tuple[str, str]]) -> dict[str, Routine]:
+    """The player's own routines among settings (name and value), by key; the first of each name.
+
+    What is no definition is left out: it is told where settings are checked.
+    """
+    found: dict[str, Routine] = {}
+    for name, value in settings:
+        if name.startswith(OF_ROUTINE):
+            with suppress(RoutineError):
+                own = from_words(name.removeprefix(OF_ROUTINE), value)
+                found.setdefault(own.key, own)
+    return found
+
+
 def facts_of_settings(
-    rows: Iterable[tuple[Any, ...]],
-) -> Iterable[FloorChanged | PlaysClean | Took]:
+    rows: Iterable[tuple[Any, ...]], routines: Routines = INSIDE
+) -> Iterable[FloorChanged | RoutineBegun | PlaysClean | Took]:
     """What settings say of the round and the player, from rows of id, time, offset, name, value."""
     for event_id, at_ms, offset, name, value in rows:
         moment = Moment(at_ms, offset)
+        if name.startswith(FLOOR_OF):
+            routine = routines[name.removeprefix(FLOOR_OF)]
+            tempo = BeatsPerMinute(float(value))
+            yield FloorChanged(event_id, moment, floor_tempo=tempo, routine=routine)
         match name:
             case "floor_tempo":
                 yield FloorChanged(event_id, moment, floor_tempo=BeatsPerMinute(float(value)))
@@ -233,14 +274,41 @@ def facts_of_settings(
                 yield FloorChanged(event_id, moment, notes_per_beat=int(value))
             case "both_directions":
                 yield FloorChanged(event_id, moment, both_directions=value == "yes")
+            case "routine":
+                yield RoutineBegun(event_id, moment, routines[value])
             case "plays_clean" if value:
                 yield PlaysClean(event_id, moment, BeatsPerMinute(float(value)))
             case "took":
                 yield Took(event_id, moment, float(value))
 
 
-def rounds_from(rows: Iterable[tuple[Any, ...]]) -> Iterable[RoundStarted]:
-    """Rounds started, from rows of id, time, offset, number, items."""
-    for event_id, at_ms, offset, number, items in rows:
-        only = tuple(parse_address(word) for word in items.split())
-        yield RoundStarted(event_id, Moment(at_ms, offset), number, only)
+def rounds_from(
+    rows: Iterable[tuple[Any, ...]], routines: Routines = INSIDE
+) -> Iterable[RoundStarted]:
+    """Rounds started, from rows of id, time, offset, number, items, routine."""
+    for event_id, at_ms, offset, number, items, routine in rows:
+        only = tuple(parse_address(word, routines) for word in items.split())
+        yield RoundStarted(event_id, Moment(at_ms, offset), number, only, routines[routine])
+
+
+def told_apart(
+    rows: Iterable[tuple[Any, ...]],
+) -> tuple[set[str], list[tuple[Any, ...]]]:
+    """Entries that began a round which had begun, and the rows of the rounds begun by others.
+
+    The floor tempo that came with a beginning in vain doesn't count.
+
+    Args:
+        rows: Rows as `rounds_from` takes them, each with its entry.
+    """
+    in_vain: set[str] = set()
+    begun: list[tuple[Any, ...]] = []
+    numbers: dict[str, int] = {}
+    for *columns, entry in sorted(rows, key=lambda row: (row[1], row[0])):
+        number, routine = columns[3], columns[5]
+        if number <= numbers.get(routine, 1):
+            in_vain.add(entry)
+        else:
+            numbers[routine] = number
+            begun.append(tuple(columns))
+    return in_vain, begun

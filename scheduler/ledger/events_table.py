@@ -20,11 +20,11 @@ TABLE_OF_KIND = {
     "undo": "undos",
 }
 EVENT_COLUMNS = ("id", "kind", "at_ms", "offset_minutes", "entry")
+ITEM_COLUMNS = ("box", "coupling", "direction", "stroke", "fret", "routine")
 OWN_COLUMNS = {
-    "pass": ("box", "coupling", "direction", "stroke", "fret", "notes", "tempo", "notes_per_beat",
-             "clean", "errors", "fault", "note"),
-    "reset": ("box", "coupling", "direction", "stroke", "fret"),
-    "round": ("number", "items"),
+    "pass": (*ITEM_COLUMNS, "notes", "tempo", "notes_per_beat", "clean", "errors", "fault", "note"),
+    "reset": ITEM_COLUMNS,
+    "round": ("number", "items", "routine"),
     "setting": ("name", "value"),
     "withdrawal": ("target",),
     "player": (),

@@ -9,19 +9,21 @@ from collections.abc import Sequence
 from functools import cache
 from typing import NamedTuple
 
-from scheduler.errors import LedgerError, SchedulerError, SettingError
+from scheduler.errors import LedgerError, RoutineError, SchedulerError, SettingError
+from scheduler.guitar.definitions import from_words, in_words
 from scheduler.guitar.neck import FEWEST_STRINGS, MOST_STRINGS
 from scheduler.guitar.patterns import parse_address
-from scheduler.guitar.routine import PENTATONIC, Routine
+from scheduler.guitar.routine import Routine
+from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.ledger.damage import DAMAGE, ledger_error
 from scheduler.ledger.doing import doing
-from scheduler.ledger.events import TOOK, unix_ms_of
+from scheduler.ledger.events import FLOOR_OF, OF_ROUTINE, TOOK, own_routines, unix_ms_of
 from scheduler.ledger.events_table import Row
 from scheduler.ledger.logfile import Problem
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.record_file import UUID_7
 from scheduler.plan.settings import READERS, format_setting, in_present_words
-from scheduler.plan.values import parse_minutes
+from scheduler.plan.values import parse_minutes, parse_tempo
 from scheduler.player.moments import FIRST_MS, FIRST_YEAR, MS_PER_DAY, Moment
 
 READ = {**READERS, TOOK: parse_minutes}
@@ -45,22 +47,27 @@ class Taken(NamedTuple):
     known: int
 
 
-def problems_of_rows(rows: Sequence[Row], now: Moment, first_line: int = 1) -> list[Problem]:
+def problems_of_rows(
+    rows: Sequence[Row], now: Moment, first_line: int = 1, routines: Routines = INSIDE
+) -> list[Problem]:
     """What is wrong with events: ids and times that no clock gives, values that can't be read.
 
     Args:
         rows: The events.
         now: The time here.
         first_line: The line of the first one.
+        routines: The routines that are known beside those that the events define.
     """
     latest = now.utc_ms + LONGEST_AHEAD_MS
     corrected = _corrected(rows, latest)
     sloppy = {row["id"]: not row["clean"] for row in rows if row["kind"] == "pass"}
+    settings = ((row["name"], row["value"]) for row in rows if row["kind"] == "setting")
+    known = {**own_routines(settings), **routines}
     found = []
     for line, row in enumerate(rows, start=first_line):
         try:
             _check_time(row, latest, corrected)
-            _check_values(row)
+            _check_values(row, known)
             if row["kind"] == "fault" and not sloppy.get(row["target"], True):
                 msg = f"a fault is of a sloppy pass, and {row['target']} was clean"
                 raise ValueError(msg)
@@ -101,26 +108,52 @@ def _check_time(row: Row, latest_ms: int, corrected: set[str]) -> None:
         raise ValueError(msg)
 
 
-def _check_values(row: Row) -> None:
+def _check_values(row: Row, routines: Routines) -> None:
     """Check what the file's own rules can't: settings, items of rounds, notes, years."""
     match row["kind"]:
         case "setting":
-            name, value = in_present_words(row["name"], row["value"])
-            written = format_setting(READ[name](value)) if row["name"] in READ else value
-            if written != value:
-                msg = f"the setting {name} is written {written!r}, not {value!r}"
-                raise SettingError(msg)
+            _check_setting(row, routines)
         case "round":
             for word in row["items"].split():
-                parse_address(word)
+                parse_address(word, routines)
+            if row["routine"] not in routines:
+                msg = f"no routine {row['routine']!r}"
+                raise ValueError(msg)
         case "correction":
             if row["moved_ms"] < FIRST_MS:
                 msg = f"event {row['target']} is moved to before {FIRST_YEAR}"
                 raise ValueError(msg)
         case "pass":
-            if row["notes"] not in _numbers_of_notes(PENTATONIC, coupling=bool(row["coupling"])):
+            routine = routines[row["routine"]]
+            if row["notes"] not in _numbers_of_notes(routine, coupling=bool(row["coupling"])):
                 msg = f"no neck has an item of {row['notes']} notes there"
                 raise ValueError(msg)
+
+
+def _check_setting(row: Row, routines: Routines) -> None:
+    if row["name"].startswith(OF_ROUTINE):
+        _check_definition(row, routines)
+        return
+    name, value = in_present_words(row["name"], row["value"])
+    read = parse_tempo if name.startswith(FLOOR_OF) else READ.get(name)
+    written = value if read is None else format_setting(read(value))
+    if written != value:
+        msg = f"the setting {name} is written {written!r}, not {value!r}"
+        raise SettingError(msg)
+    named = value if name == "routine" else name.removeprefix(FLOOR_OF)
+    if named not in routines and (name == "routine" or name.startswith(FLOOR_OF)):
+        msg = f"no routine {named!r}"
+        raise ValueError(msg)
+
+
+def _check_definition(row: Row, routines: Routines) -> None:
+    """A routine is what it is: under one name there is only one."""
+    name = row["name"].removeprefix(OF_ROUTINE)
+    own = from_words(name, row["value"])
+    known = routines.get(own.key, own)
+    if in_words(own) != row["value"] or known is not own:
+        msg = f"the routine {name} is defined in another way here: nothing was taken"
+        raise RoutineError(msg)
 
 
 def check_player(ledger: Ledger, rows: Sequence[Row], *, is_same: bool) -> None:

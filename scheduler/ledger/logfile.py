@@ -13,6 +13,7 @@ from scheduler.errors import SchedulerError
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import NOTES_PER_BEAT, BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
+from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.plan.values import parse_tempo
 from scheduler.player.facts import MOST_ERRORS, Fault, Pass, check_note, clean_note
 from scheduler.player.moments import Moment, parse_moment
@@ -43,13 +44,14 @@ class Problem(NamedTuple):
 
 
 def parse_log(
-    text: Iterable[str], latest: Moment | None = None
+    text: Iterable[str], latest: Moment | None = None, routines: Routines = INSIDE
 ) -> tuple[list[LogLine], list[Problem]]:
     """Read a log file.
 
     Args:
         text: Its lines.
         latest: No pass may be later, where this is given.
+        routines: The routines whose items it may tell.
     """
     reader = csv.reader(text, strict=True)
     lines: list[LogLine] = []
@@ -61,7 +63,7 @@ def parse_log(
         # A blank line says nothing; spreadsheets leave some at the end.
         for row in filter(None, reader):
             try:
-                lines.append(_read_line(row, latest))
+                lines.append(_read_line(row, latest, routines))
             except (SchedulerError, ValueError) as problem:
                 problems.append(Problem(reader.line_num, str(problem)))
     except csv.Error as problem:
@@ -69,7 +71,7 @@ def parse_log(
     return lines, problems
 
 
-def _read_line(row: list[str], latest: Moment | None) -> LogLine:
+def _read_line(row: list[str], latest: Moment | None, routines: Routines) -> LogLine:
     if len(row) != len(COLUMNS):
         msg = f"{len(row)} fields instead of {len(COLUMNS)}"
         raise ValueError(msg)
@@ -86,7 +88,7 @@ def _read_line(row: list[str], latest: Moment | None) -> LogLine:
         raise ValueError(msg)
     return LogLine(
         moment=moment,
-        item=parse_address(address),
+        item=parse_address(address, routines),
         tempo=parse_tempo(tempo),
         notes_per_beat=int(notes_per_beat),
         clean=clean == "1",

@@ -148,7 +148,8 @@ def _fitting(
             continue
         try:
             found = json.loads(body)
-            session, goes_on = session_from_dict(found), tuple(found.get(GOES_ON, ()))
+            session = session_from_dict(found, ledger.routines)
+            goes_on = tuple(found.get(GOES_ON, ()))
         except (ValueError, KeyError, TypeError, SchedulerError):
             # A plan can be made again: a damaged one is as good as none.
             continue
@@ -171,7 +172,10 @@ def recorded_of(ledger: Ledger, plan: KeptPlan) -> dict[int, frozenset[Item]]:
         {"plans": json.dumps([*plan.goes_on, plan.number])},
     )
     with ledger.reading():
-        played = [(block, item_from(*columns)) for _, _, block, *columns in ledger.standing(rows)]
+        played = [
+            (block, item_from(columns, ledger.routines))
+            for _, _, block, *columns in ledger.standing(rows)
+        ]
     return plan._replace(recorded={}).with_recorded(played).recorded
 
 

@@ -13,29 +13,30 @@ from pathlib import Path
 from typing import Any
 
 from scheduler.guitar.items import Item
+from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.ledger.amendments import Amendments, read_amendments
 from scheduler.ledger.damage import is_sound, ledger_error, reading, writing
 from scheduler.ledger.events import (
+    OF_ROUTINE,
     Event,
     EventIds,
     facts_of_settings,
     item_row,
+    own_routines,
     passes_from,
     resets_from,
     rounds_from,
     row_of,
+    told_apart,
     uuid7,
 )
-from scheduler.ledger.events_table import insert_rows, known_events, unknown_rows
+from scheduler.ledger.events_table import ITEM_COLUMNS, insert_rows, known_events, unknown_rows
 from scheduler.ledger.opening import open_file
 from scheduler.player.facts import Fact, Pass, Reset, RoundStarted
 from scheduler.player.moments import MS_PER_DAY, Moment
 
-SAME_ITEM = (
-    "box = :box AND coupling = :coupling AND direction = :direction "
-    "AND stroke = :stroke AND fret = :fret"
-)
-OF_ITEM = "box, coupling, direction, stroke, fret"
+SAME_ITEM = " AND ".join(f"{column} = :{column}" for column in ITEM_COLUMNS)
+OF_ITEM = ", ".join(ITEM_COLUMNS)
 OF_PASS = f"{OF_ITEM}, notes, tempo, notes_per_beat, clean, errors, fault, note"
 WHEN = "events.id, events.at_ms, offset_minutes"
 
@@ -52,6 +53,7 @@ class Ledger:
         self.path = path
         self.db = open_file(path)
         self._amended: tuple[tuple[int, int], Amendments] | None = None
+        self._routines: tuple[tuple[int, int], Routines] | None = None
 
     def close(self) -> None:
         """Close the file."""
@@ -142,6 +144,29 @@ class Ledger:
         last = self.rows("SELECT max(id) FROM events WHERE id < :bound", {"bound": bound})[0][0]
         return EventIds(now.utc_ms, last or "")
 
+    def _seen(self) -> tuple[int, int]:
+        """What changes with the file, whoever writes."""
+        ((version,),) = self.rows("PRAGMA data_version")
+        return version, self.db.conn.total_changes
+
+    @property
+    def routines(self) -> Routines:
+        """The routines that the record may name: those inside, and the player's own.
+
+        What was taken back is among them, for passes may name it yet.
+
+        Raises:
+            LedgerError: The file can't be read.
+        """
+        seen = self._seen()
+        if self._routines is None or self._routines[0] != seen:
+            rows = self.rows(
+                "SELECT name, value FROM settings CROSS JOIN events ON id = event_id "
+                f"WHERE name LIKE '{OF_ROUTINE}%' ORDER BY at_ms, id"
+            )
+            self._routines = seen, {**INSIDE, **own_routines((name, text) for name, text in rows)}
+        return self._routines[1]
+
     @property
     def amendments(self) -> Amendments:
         """What of the record doesn't stand, was moved, or had a fault said of it.
@@ -149,8 +174,7 @@ class Ledger:
         Raises:
             LedgerError: The file can't be read.
         """
-        ((version,),) = self.rows("PRAGMA data_version")
-        seen = (version, self.db.conn.total_changes)
+        seen = self._seen()
         if self._amended is None or self._amended[0] != seen:
             with self.reading():
                 self._amended = seen, read_amendments(self.db.conn)
@@ -200,10 +224,10 @@ class Ledger:
         said = ((*row[:3], *row[4:]) for row in settings if row[3] not in in_vain)
         with self.reading():
             found: list[Fact] = [
-                *passes_from(self._with_faults(passes)),
-                *resets_from(resets),
+                *passes_from(self._with_faults(passes), self.routines),
+                *resets_from(resets, self.routines),
                 *rounds,
-                *facts_of_settings(said),
+                *facts_of_settings(said, self.routines),
             ]
         return [fact for fact in found if (fact.moment.utc_ms, fact.id) > after]
 
@@ -218,25 +242,14 @@ class Ledger:
         return self._rounds()[1]
 
     def _rounds(self) -> tuple[set[str], list[RoundStarted]]:
-        """The entries that began a round which had begun, and the rounds begun by others.
-
-        The floor tempo that came with a beginning in vain doesn't count.
-        """
+        """The entries that began a round which had begun, and the rounds begun by others."""
         rows = self.rows(
-            f"SELECT {WHEN}, number, items, entry FROM rounds "
+            f"SELECT {WHEN}, number, items, routine, entry FROM rounds "
             "CROSS JOIN events ON events.id = rounds.event_id"
         )
-        in_vain: set[str] = set()
-        begun: list[tuple[Any, ...]] = []
-        number = 1
-        for *columns, entry in sorted(self.standing(rows), key=lambda row: (row[1], row[0])):
-            if columns[3] <= number:
-                in_vain.add(entry)
-            else:
-                number = columns[3]
-                begun.append(tuple(columns))
+        in_vain, begun = told_apart(self.standing(rows))
         with self.reading():
-            return in_vain, list(rounds_from(begun))
+            return in_vain, list(rounds_from(begun, self.routines))
 
     def passes(self, since_ms: int = 0) -> Iterator[Pass]:
         """The passes that stand, in order of time, each read when it is asked for.
@@ -257,17 +270,18 @@ class Ledger:
             rows: Iterable[tuple[Any, ...]] = self.standing(found)
             if self.amendments.moved:
                 rows = sorted(rows, key=lambda row: (row[1], row[0]))
-            yield from passes_from(self._with_faults(rows))
+            yield from passes_from(self._with_faults(rows), self.routines)
 
     def passes_of(self, item: Item) -> list[Pass]:
         """The passes of one item that stand, in order of time."""
         with self.reading():
-            return list(passes_from(self._with_faults(self._of_item("passes", OF_PASS, item))))
+            found = self._with_faults(self._of_item("passes", OF_PASS, item))
+            return list(passes_from(found, self.routines))
 
     def resets_of(self, item: Item) -> list[Reset]:
         """The resets of one item that stand, in order of time."""
         with self.reading():
-            return list(resets_from(self._of_item("resets", OF_ITEM, item)))
+            return list(resets_from(self._of_item("resets", OF_ITEM, item), self.routines))
 
     def _of_item(self, table: str, columns: str, item: Item) -> list[tuple[Any, ...]]:
         rows = self.rows(

@@ -11,24 +11,25 @@ from functools import lru_cache
 from typing import Any
 
 from scheduler.errors import SchedulerError
+from scheduler.guitar.items import Item
 from scheduler.guitar.patterns import parse_address
-from scheduler.ledger.events import item_from, item_row
-from scheduler.ledger.events_table import OWN_COLUMNS, Row
+from scheduler.guitar.routines import INSIDE, Routines
+from scheduler.ledger.events import item_from, item_row, own_routines
+from scheduler.ledger.events_table import ITEM_COLUMNS, OWN_COLUMNS, Row
 from scheduler.ledger.logfile import Problem
 from scheduler.player.facts import Fault
 from scheduler.player.moments import Moment, parse_moment
 
-FORMAT, VERSION = "upneck record", 2
-READABLE = (1, 2)
-"""Version 1 knew passes, resets, rounds, settings and withdrawals only."""
+FORMAT, VERSION = "upneck record", 3
+READABLE = (1, 2, 3)
+"""Version 1 knew passes, resets, rounds, settings and withdrawals only, version 2 one routine."""
 
 UUID_7 = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 """Source: RFC 9562, sections 4.1, 4.2 and 5.7."""
 
 ITEMS_AT_HAND = 1024
-ITEM_COLUMNS = ("box", "coupling", "direction", "stroke", "fret")
 TOLD_AS_THEY_ARE = {
-    kind: [column for column in columns if column not in ITEM_COLUMNS]
+    kind: [column for column in columns if "box" not in columns or column not in ITEM_COLUMNS]
     for kind, columns in OWN_COLUMNS.items()
 }
 """The columns of each kind that JSON tells without another word."""
@@ -37,7 +38,7 @@ IDS = {"id", "entry", "target"}
 FLAGS = {"clean", "redone"}
 NOTHING = type(None)
 TYPES: dict[str, tuple[type, ...]] = {
-    **dict.fromkeys((*IDS, "at", "item", "note", "items", "name", "value"), (str,)),
+    **dict.fromkeys((*IDS, "at", "item", "note", "items", "name", "value", "routine"), (str,)),
     **dict.fromkeys(FLAGS, (bool,)),
     **dict.fromkeys(("notes", "notes_per_beat", "number", "moved_ms"), (int,)),
     "tempo": (int, float), "errors": (int, NOTHING), "fault": (str, NOTHING),
@@ -55,39 +56,41 @@ class Reading:
     known: int = 0
 
 
-def record_lines(rows: Iterable[Row]) -> Iterator[str]:
+def record_lines(rows: Iterable[Row], routines: Routines = INSIDE) -> Iterator[str]:
     """All events as JSON, one a line; a record of any length takes no more memory than one."""
     encode = json.JSONEncoder(ensure_ascii=False).encode
     yield f'{{"format": "{FORMAT}", "version": {VERSION}, "events": [\n'
     before = ""
     for row in rows:
-        yield before + encode(_written(row))
+        yield before + encode(_written(row, routines))
         before = ",\n"
     yield "\n]}\n"
 
 
-def _written(row: Row) -> Row:
+def _written(row: Row, routines: Routines) -> Row:
     """An event as JSON tells it: the time in ISO 8601, the item as its address."""
     moment = Moment(row["at_ms"], row["offset_minutes"])
     told = {
         "id": row["id"], "kind": row["kind"], "at": moment.isoformat(), "entry": row["entry"],
     }  # fmt: skip
     if "box" in row:
-        told["item"] = _address(*map(row.__getitem__, ITEM_COLUMNS))
+        told["item"] = _address(item_from([row[column] for column in ITEM_COLUMNS], routines))
     for column in TOLD_AS_THEY_ARE[row["kind"]]:
         told[column] = row[column]
     return told | {flag: bool(told[flag]) for flag in FLAGS & told.keys()}
 
 
 @lru_cache(maxsize=ITEMS_AT_HAND)
-def _address(box: int, coupling: int, direction: str, stroke: str, fret: int) -> str:
-    """The address of an item's columns; read back, for a damaged one isn't told."""
-    item = item_from(box, coupling, direction, stroke, fret)
-    return parse_address(item.address).address
+def _address(item: Item) -> str:
+    """The address of an item; read back, for a damaged one isn't told."""
+    return parse_address(item.address, {**INSIDE, item.routine.key: item.routine}).address
 
 
-def read_record(text: str) -> Reading:
-    """Read JSON as `record_lines` writes it; the number of an event stands for its line."""
+def read_record(text: str, routines: Routines = INSIDE) -> Reading:
+    """Read JSON as `record_lines` writes it; the number of an event stands for its line.
+
+    Routines that the record itself defines are known beside those given.
+    """
     reading = Reading()
     try:
         whole = json.loads(text)
@@ -101,26 +104,36 @@ def read_record(text: str) -> Reading:
         needed = " or ".join(map(str, READABLE))
         reading.problems.append(Problem(1, f"version {needed} with a list of events is needed"))
         return reading
+    known = {**own_routines(_settings(whole["events"])), **routines}
     for number, told in enumerate(whole["events"], start=2):
         try:
-            reading.rows.append(_read_event(told))
+            reading.rows.append(_read_event(told, known))
         except (SchedulerError, ValueError, TypeError, KeyError, OverflowError) as problem:
             reason = f"{problem} is missing" if isinstance(problem, KeyError) else str(problem)
             reading.problems.append(Problem(number, reason))
     return reading
 
 
-def _read_event(told: Any) -> Row:  # noqa: ANN401
+def _settings(events: Iterable[Any]) -> Iterator[tuple[str, str]]:
+    """Names and values of settings, whatever else is there."""
+    for told in events:
+        if isinstance(told, dict) and told.get("kind") == "setting":
+            yield str(told.get("name")), str(told.get("value"))
+
+
+def _read_event(told: Any, routines: Routines) -> Row:  # noqa: ANN401
     if not isinstance(told, dict) or told.get("kind") not in OWN_COLUMNS:
         msg = f"no event: {str(told)[:60]!r}"
         raise ValueError(msg)
     kind = told["kind"]
+    if kind == "round":
+        told = {"routine": "", **told}
     for column in ("id", "at", "entry", *TOLD_AS_THEY_ARE[kind]):
         _check_type(column, told[column])
     own = {column: told[column] for column in TOLD_AS_THEY_ARE[kind]}
     if "box" in OWN_COLUMNS[kind]:
         _check_type("item", told["item"])
-        own |= item_row(parse_address(told["item"]))
+        own |= item_row(parse_address(told["item"], routines))
     own |= {flag: int(own[flag]) for flag in FLAGS & own.keys()}
     if "tempo" in own:
         own["tempo"] = float(own["tempo"])

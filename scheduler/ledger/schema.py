@@ -11,6 +11,7 @@ from sqlite_utils.migrations import Migrations
 from scheduler.ledger.events import EventIds
 from scheduler.ledger.tables import DERIVED, NO_CHANGES, RECORD
 from scheduler.ledger.tables_of_acts import ACTS, ALIKE, DERIVED_NOW, KINDS, RECORD_OF_ACTS
+from scheduler.ledger.tables_of_routines import SEVERAL
 
 migrations = Migrations("ledger")
 
@@ -53,10 +54,18 @@ def m004_acts(db: Database) -> None:
 @migrations()
 def m005_copies(db: Database) -> None:
     """What a log told counts while what it told of doesn't; 1 and 2 notes a beat."""
-    from scheduler.ledger.same_pass import note_all_told_alike
-
     db.executescript(ALIKE)
     _only_add_to(db, "passes")
+
+
+@migrations()
+def m006_routines(db: Database) -> None:
+    """Items of several routines, necks of up to 48 frets; what is told alike is noted here."""
+    from scheduler.ledger.same_pass import note_all_told_alike
+
+    db.executescript(SEVERAL)
+    for table in ("passes", "resets", "rounds"):
+        _only_add_to(db, table)
     note_all_told_alike(db.conn)
 
 
@@ -80,5 +89,5 @@ def _know_player(db: Database) -> None:
     db.execute("INSERT INTO players (event_id) VALUES (?)", [player])
 
 
-SCHEMA_VERSION = 5
+SCHEMA_VERSION = 6
 """The number of migrations; the file keeps it as PRAGMA user_version."""

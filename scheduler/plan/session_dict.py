@@ -4,6 +4,7 @@ from typing import Any
 
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
+from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.plan.session import Block, Break, PlannedItem, Reason, Session
 from scheduler.player.facts import Fault
 
@@ -45,7 +46,7 @@ def session_to_dict(session: Session) -> dict[str, Any]:
     }
 
 
-def session_from_dict(plain: dict[str, Any]) -> Session:
+def session_from_dict(plain: dict[str, Any], routines: Routines = INSIDE) -> Session:
     """The inverse of `session_to_dict`."""
     return Session(
         day=plain["day"],
@@ -60,7 +61,7 @@ def session_from_dict(plain: dict[str, Any]) -> Session:
                 fault=None if block["fault"] is None else Fault(block["fault"]),
                 items=tuple(
                     PlannedItem(
-                        item=parse_address(planned["item"]),
+                        item=parse_address(planned["item"], routines),
                         tempo=BeatsPerMinute(planned["tempo"]),
                         clean_chance=planned["clean_chance"],
                         expected_passes=planned["expected_passes"],

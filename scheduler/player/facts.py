@@ -6,6 +6,7 @@ from typing import NamedTuple
 from scheduler.errors import SettingError
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, speed_of
+from scheduler.guitar.routine import PENTATONIC, Routine
 from scheduler.player.moments import Moment
 
 MOST_ERRORS = 999
@@ -97,22 +98,36 @@ class RoundStarted(NamedTuple):
         moment: When.
         number: The number of the round.
         only: The items it visits, in order, if it doesn't visit all.
+        routine: The routine.
     """
 
     id: str
     moment: Moment
     number: int
     only: tuple[Item, ...] = ()
+    routine: Routine = PENTATONIC
+
+
+class RoutineBegun(NamedTuple):
+    """From now on this routine is the one that goes onward."""
+
+    id: str
+    moment: Moment
+    routine: Routine
 
 
 class FloorChanged(NamedTuple):
-    """What counts in a round changes: floor tempo, notes per beat, both directions, or one."""
+    """What counts in a round changes: floor tempo, notes per beat, both directions, or one.
+
+    The floor tempo is that of one routine.
+    """
 
     id: str
     moment: Moment
     floor_tempo: BeatsPerMinute | None = None
     notes_per_beat: int | None = None
     both_directions: bool | None = None
+    routine: Routine = PENTATONIC
 
 
 class PlaysClean(NamedTuple):
@@ -131,4 +146,4 @@ class Took(NamedTuple):
     minutes: float
 
 
-Fact = Pass | Reset | RoundStarted | FloorChanged | PlaysClean | Took
+Fact = Pass | Reset | RoundStarted | RoutineBegun | FloorChanged | PlaysClean | Took

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import DEFAULT_FLOOR_TEMPO, BeatsPerMinute
 
 TripKey = tuple[int, bool, str]
 """Box, coupling, and for a coupling the direction it starts in ("" for singles)."""
@@ -24,19 +25,21 @@ class Tally:
 
 @dataclass(slots=True)
 class RoundProgress:
-    """How the round under way went so far.
+    """How the round of a routine that is under way went so far.
 
     Attributes:
         number: Its number, from 1.
         started: The local day it began, as an ordinal; 0 before the first pass.
         only: The items of a round that doesn't visit all; empty otherwise.
         trips: Tallies by trip.
+        floor_tempo: The slowest tempo that counts in it.
     """
 
     number: int = 1
     started: int = 0
     only: tuple[Item, ...] = ()
     trips: dict[TripKey, Tally] = field(default_factory=dict)
+    floor_tempo: BeatsPerMinute = DEFAULT_FLOOR_TEMPO
 
     def add(self, item: Item, day: int, seconds: float, *, clean: bool) -> None:
         """Take in a pass."""

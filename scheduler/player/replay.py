@@ -10,16 +10,20 @@ from dataclasses import dataclass, field
 
 from scheduler.guitar.durations import settle_seconds, way_seconds
 from scheduler.guitar.items import Item, Shape
-from scheduler.guitar.metronome import (
-    DEFAULT_FLOOR_TEMPO,
-    DEFAULT_NOTES_PER_BEAT,
-    BeatsPerMinute,
-    speed_of,
-)
+from scheduler.guitar.metronome import DEFAULT_NOTES_PER_BEAT, NotesPerSecond, speed_of
 from scheduler.guitar.rounds import is_visited
-from scheduler.guitar.routine import Direction, Stroke
+from scheduler.guitar.routine import PENTATONIC, Direction, Routine, Stroke
 from scheduler.player.belief import Belief
-from scheduler.player.facts import Fact, FloorChanged, Pass, PlaysClean, Reset, RoundStarted, Took
+from scheduler.player.facts import (
+    Fact,
+    FloorChanged,
+    Pass,
+    PlaysClean,
+    Reset,
+    RoundStarted,
+    RoutineBegun,
+    Took,
+)
 from scheduler.player.history import History
 from scheduler.player.progress import RoundProgress
 
@@ -85,9 +89,9 @@ class State:
         histories: By item; an item never played has none.
         days: By local day, as an ordinal.
         fastest: Notes per second of the fastest clean pass so far, by shape.
-        round: The round under way.
-        floor_tempo: The slowest tempo that counts in the round.
-        notes_per_beat: The notes per beat that go with it.
+        rounds: The round under way of each routine that was ever touched.
+        routine: The routine that goes onward.
+        notes_per_beat: The notes per beat that go with floor tempos.
         both_directions: Whether the round visits every single in both directions.
         has_word: Whether the player said, before the first pass, what is played clean.
         last_item: The item of the last pass.
@@ -99,8 +103,8 @@ class State:
     histories: dict[Item, History] = field(default_factory=dict)
     days: dict[int, Day] = field(default_factory=dict)
     fastest: dict[Shape, float] = field(default_factory=dict)
-    round: RoundProgress = field(default_factory=RoundProgress)
-    floor_tempo: BeatsPerMinute = DEFAULT_FLOOR_TEMPO
+    rounds: dict[Routine, RoundProgress] = field(default_factory=dict)
+    routine: Routine = PENTATONIC
     notes_per_beat: int = DEFAULT_NOTES_PER_BEAT
     both_directions: bool = False
     has_word: bool = False
@@ -109,11 +113,25 @@ class State:
     last: tuple[int, str] = (0, "")
     _days_in_order: list[int] = field(default_factory=list, compare=False, repr=False)
 
+    @property
+    def round(self) -> RoundProgress:
+        """The round under way of the routine that goes onward."""
+        return self.round_of(self.routine)
+
+    def round_of(self, routine: Routine) -> RoundProgress:
+        """The round under way of a routine."""
+        return self.rounds.get(routine) or RoundProgress()
+
+    def floor_speed_of(self, routine: Routine) -> NotesPerSecond:
+        """The slowest speed that counts in a routine's round."""
+        return speed_of(self.round_of(routine).floor_tempo, self.notes_per_beat)
+
     def is_in_round(self, item: Item) -> bool:
-        """Whether the round visits an item, on a neck that has it."""
-        if self.round.only:
-            return item in self.round.only
-        return is_visited(item, self.round.number, both_directions=self.both_directions)
+        """Whether its routine's round visits an item, on a neck that has it."""
+        this_round = self.round_of(item.routine)
+        if this_round.only:
+            return item in this_round.only
+        return is_visited(item, this_round.number, both_directions=self.both_directions)
 
     @property
     def knows_nothing(self) -> bool:
@@ -165,11 +183,10 @@ def replay(facts: Iterable[Fact], state: State | None = None) -> State:
                 _add_reset(state, fact)
             case RoundStarted():
                 _add_round(state, fact)
+            case RoutineBegun():
+                state.routine = fact.routine
             case FloorChanged():
-                state.floor_tempo = fact.floor_tempo or state.floor_tempo
-                state.notes_per_beat = fact.notes_per_beat or state.notes_per_beat
-                if fact.both_directions is not None:
-                    state.both_directions = fact.both_directions
+                _change_floor(state, fact)
             case PlaysClean():
                 _add_word(state, fact)
             case Took():
@@ -180,6 +197,15 @@ def replay(facts: Iterable[Fact], state: State | None = None) -> State:
     return state
 
 
+def _change_floor(state: State, changed: FloorChanged) -> None:
+    if changed.floor_tempo is not None:
+        this_round = state.rounds.setdefault(changed.routine, RoundProgress())
+        this_round.floor_tempo = changed.floor_tempo
+    state.notes_per_beat = changed.notes_per_beat or state.notes_per_beat
+    if changed.both_directions is not None:
+        state.both_directions = changed.both_directions
+
+
 def _add_pass(state: State, played: Pass) -> None:
     day = played.moment.day
     history = state.histories.setdefault(played.item, History())
@@ -187,7 +213,7 @@ def _add_pass(state: State, played: Pass) -> None:
     state.belief.update(
         played.item, played.notes, history.practice(played.moment), day, played.speed, errors
     )
-    floor = speed_of(state.floor_tempo, state.notes_per_beat)
+    floor = state.floor_speed_of(played.item.routine)
     was_done = history.reached_on(floor) is not None
     history.add(played)
     is_done = history.reached_on(floor) is not None
@@ -208,7 +234,8 @@ def _add_to_day(state: State, played: Pass, *, was_done: bool, is_done: bool) ->
         tally.clock_seconds = seconds
     elif gap <= SAME_SITTING_MS:
         tally.clock_seconds += gap / 1000
-    state.round.add(played.item, played.moment.day, seconds, clean=played.clean)
+    this_round = state.rounds.setdefault(played.item.routine, RoundProgress())
+    this_round.add(played.item, played.moment.day, seconds, clean=played.clean)
     tally.passes += 1
     tally.clean += played.clean
     tally.work_seconds += seconds
@@ -235,8 +262,12 @@ def _add_reset(state: State, reset: Reset) -> None:
 
 def _add_round(state: State, started: RoundStarted) -> None:
     """Begin a round. One that has begun, perhaps on another machine, doesn't begin again."""
-    if started.number <= state.round.number:
+    before = state.round_of(started.routine)
+    if started.number <= before.number:
         return
-    state.round = RoundProgress(started.number, started.moment.day, started.only)
-    for history in state.histories.values():
-        history.start_round()
+    state.rounds[started.routine] = RoundProgress(
+        started.number, started.moment.day, started.only, floor_tempo=before.floor_tempo
+    )
+    for item, history in state.histories.items():
+        if item.routine is started.routine:
+            history.start_round()

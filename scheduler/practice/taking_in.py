@@ -75,9 +75,10 @@ def _take(
 
 
 def _record(practice: Practice, text: str) -> tuple[Reading, int]:
-    reading = read_record(text)
+    routines = practice.ledger.routines
+    reading = read_record(text, routines)
     if not reading.problems:
-        reading.problems = problems_of_rows(reading.rows, practice.now, first_line=2)
+        reading.problems = problems_of_rows(reading.rows, practice.now, 2, routines)
     if reading.problems:
         wrong = {problem.line for problem in reading.problems}
         reading.rows = [row for line, row in enumerate(reading.rows, 2) if line not in wrong]
@@ -86,7 +87,7 @@ def _record(practice: Practice, text: str) -> tuple[Reading, int]:
 
 def _log(practice: Practice, text: str) -> tuple[Reading, int]:
     latest = practice.now._replace(utc_ms=practice.now.utc_ms + MS_PER_DAY)
-    lines, problems = parse_log(io.StringIO(text, newline=""), latest)
+    lines, problems = parse_log(io.StringIO(text, newline=""), latest, practice.ledger.routines)
     ledger = practice.ledger
     with ledger.reading():
         besides = tellings(ledger.db.conn)
@@ -121,7 +122,7 @@ def merge(practice: Practice, theirs: Sequence[Row], *, is_same_player: bool) ->
             file can't be written.
     """
     ledger = practice.ledger
-    problems = problems_of_rows(theirs, practice.now)
+    problems = problems_of_rows(theirs, practice.now, routines=practice.ledger.routines)
     if problems:
         more = f", and {len(problems) - 1} more" if len(problems) > 1 else ""
         msg = f"in the other ledger, {problems[0].message}{more}: nothing was taken"

@@ -6,7 +6,7 @@ from scheduler.errors import RecordError
 from scheduler.guitar.items import Item
 from scheduler.ledger.acts import Act, last_done, last_undone, redo_act, undo_act
 from scheduler.ledger.events import item_from
-from scheduler.ledger.events_table import known_events
+from scheduler.ledger.events_table import ITEM_COLUMNS, known_events
 from scheduler.player.moments import Moment
 from scheduler.practice.practice import Practice
 
@@ -90,7 +90,7 @@ def _told(practice: Practice, act: Act, ids: list[str]) -> Undone:
     rows = [known[event_id] for event_id in ids if known[event_id]["kind"] in SAID]
     named = [targets[row["target"]] if row["kind"] == "fault" else row for row in rows]
     items = [
-        item_from(row["box"], row["coupling"], row["direction"], row["stroke"], row["fret"])
+        item_from([row[column] for column in ITEM_COLUMNS], practice.ledger.routines)
         for row in named
         if "box" in row
     ]

@@ -14,7 +14,7 @@ from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
 from scheduler.ledger.acts import Act
 from scheduler.ledger.events import EventIds, row_of
-from scheduler.ledger.events_table import insert_rows
+from scheduler.ledger.events_table import EVENT_COLUMNS, OWN_COLUMNS, Row
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.schema import SCHEMA_VERSION
 from scheduler.player.facts import Pass
@@ -58,8 +58,9 @@ PASS = {
 @pytest.mark.parametrize(
     "wrong",
     [
-        {"box": 6}, {"box": 0}, {"coupling": 2}, {"direction": "up"}, {"stroke": "asc"},
-        {"fret": 37}, {"fret": -1}, {"notes": 0}, {"tempo": 19}, {"tempo": 401}, {"tempo": None},
+        {"box": 13}, {"box": 0}, {"coupling": 13}, {"coupling": 1}, {"routine": "x" * 21},
+        {"direction": "up"}, {"stroke": "asc"},
+        {"fret": 49}, {"fret": -1}, {"notes": 0}, {"tempo": 19}, {"tempo": 401}, {"tempo": None},
         {"notes_per_beat": 5}, {"clean": 2}, {"errors": 1}, {"errors": None},
         {"clean": 0, "errors": 0}, {"clean": 0, "errors": 1000}, {"fault": "ringing"},
         {"clean": 0, "errors": None, "fault": "dull"}, {"note": "x" * 501}, {"kind": "reset"},
@@ -193,6 +194,46 @@ def test_another_tool_reads_the_log_as_a_view(raw: sqlite3.Connection) -> None:
     assert rows == [("2025-11-24T17:00:00", "1:asc:down:5", 60.0, 1)]
 
 
+def insert_before_routines(connection: sqlite3.Connection, rows: list[Row]) -> None:
+    """Passes as the versions before 6 kept them: `coupling` was 1 for any, and no routine."""
+    for row in rows:
+        own = {name: row[name] for name in OWN_COLUMNS["pass"] if name != "routine"}
+        own |= {"event_id": row["id"], "coupling": int(row["coupling"] > 0)}
+        for table, values in (
+            ("events", {name: row[name] for name in EVENT_COLUMNS}), ("passes", own),
+        ):  # fmt: skip
+            connection.execute(
+                f"INSERT INTO {table} ({', '.join(values)}) "
+                f"VALUES ({', '.join('?' * len(values))})",
+                list(values.values()),
+            )
+
+
+def test_items_of_before_are_those_of_the_first_routine(path: Path) -> None:
+    from sqlite_utils import Database
+
+    from scheduler.ledger.opening import APPLICATION_ID
+    from scheduler.ledger.schema import migrations
+
+    addresses = ["1:asc:down:5", "1+2:desc:up:3", "5+1:asc:down:20"]
+    passes = [a_pass(address) for address in addresses]
+    path.parent.mkdir()
+    connection = sqlite3.connect(path)
+    migrations.apply(Database(connection, execute_plugins=False), stop_before="m006_routines")
+    insert_before_routines(connection, [row_of(played, played.id) for played in passes])
+    connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
+    connection.execute("PRAGMA user_version=5")
+    connection.commit()
+    connection.close()
+    ledger = Ledger(path)
+
+    assert sorted(played.item.address for played in ledger.passes()) == sorted(addresses)
+    assert {row[0] for row in ledger.rows("SELECT item FROM pass_log")} == set(addresses)
+    with pytest.raises(LedgerError), ledger.writing():
+        ledger.db.execute("UPDATE passes SET clean = 0")
+    ledger.close()
+
+
 def test_a_copy_that_version_4_withdrew_counts_again_when_the_recorded_pass_is_taken_back(
     path: Path,
 ) -> None:
@@ -212,10 +253,15 @@ def test_a_copy_that_version_4_withdrew_counts_again_when_the_recorded_pass_is_t
     path.parent.mkdir()
     connection = sqlite3.connect(path)
     migrations.apply(Database(connection, execute_plugins=False), stop_before="m005_copies")
-    insert_rows(connection, [row_of(played, played.id), copy, {
-        "id": withdrawn, "kind": "withdrawal", "at_ms": NOW.utc_ms + 1000, "offset_minutes": 60,
-        "entry": withdrawn, "target": copy["id"],
-    }])  # fmt: skip
+    insert_before_routines(connection, [row_of(played, played.id), copy])
+    connection.execute(
+        "INSERT INTO events (id, kind, at_ms, offset_minutes, entry) "
+        "VALUES (?, 'withdrawal', ?, 60, ?)",
+        [withdrawn, NOW.utc_ms + 1000, withdrawn],
+    )
+    connection.execute(
+        "INSERT INTO withdrawals (event_id, target) VALUES (?, ?)", [withdrawn, copy["id"]]
+    )
     connection.execute("INSERT INTO acts VALUES (1, 'record', 1, 60, 1, 1, NULL, 1)")
     connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
     connection.execute("PRAGMA user_version=4")
