@@ -26,6 +26,13 @@ def addresses(incomplete: str) -> list[str]:
     return complete_address(incomplete)
 
 
+def routine_names(incomplete: str) -> list[str]:
+    """Names of routines, for the shell's completion."""
+    from scheduler.guitar.routines import INSIDE
+
+    return [found.name for found in INSIDE.values() if found.name.startswith(incomplete)]
+
+
 def one_of(*words: str) -> Callable[[str], list[str]]:
     """Some words, for the shell's completion."""
 

@@ -13,6 +13,7 @@ from scheduler.plan.values import format_days, parse_clean_of_ten, parse_days
 from scheduler.plan.values import parse_minutes as read_minutes
 from scheduler.practice.calendar import Outcome, WhatIf, outcomes
 from scheduler.practice.practice import Practice
+from scheduler.practice.routines import routine_named
 
 MONTHS_AHEAD = 2
 
@@ -24,8 +25,9 @@ class Words(NamedTuple):
     days: str | None = None
     off: str | None = None
     clean_of_ten: str | None = None
+    routine: str | None = None
 
-    def read(self, today: date) -> WhatIf:
+    def read(self, today: date, practice: Practice) -> WhatIf:
         """Read them.
 
         Raises:
@@ -38,6 +40,7 @@ class Words(NamedTuple):
             clean_of_ten=(
                 None if self.clean_of_ten is None else parse_clean_of_ten(self.clean_of_ten)
             ),
+            routine=None if self.routine is None else routine_named(practice, self.routine),
         )
 
     def changes(self, what_if: WhatIf, settings: Settings) -> list[str]:
@@ -54,6 +57,8 @@ class Words(NamedTuple):
             said.append(
                 f"{what_if.clean_of_ten:g} clean of ten instead of {settings.clean_of_ten:g}"
             )
+        if what_if.routine is not None:
+            said.append(f"{what_if.routine.name} begun today")
         return said
 
 
@@ -82,7 +87,7 @@ def calendar(
 ) -> None:
     """Show the calendar as of a day; with other circumstances, beside the present answer."""
     day = practice.now.date if on is None else read_day(on, practice.now.date)
-    what_if = words.read(day)
+    what_if = words.read(day, practice)
     wanted = None if months is None else read_months(months)
     outcome, present = outcomes(practice, what_if, day)
     shown = _months(outcome, wanted)

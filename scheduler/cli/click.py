@@ -41,7 +41,7 @@ def click(
     blocks = (
         blocks_left(practice)
         if item is None
-        else [block_with(practice, parse_item(practice.neck, item), beats)]
+        else [block_with(practice, parse_item(practice.neck, item, practice.routines), beats)]
     )
     runs = runs_of(blocks, practice.neck.strings)
     if path.suffix.lower() == WAVE:

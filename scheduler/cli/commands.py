@@ -23,6 +23,7 @@ from scheduler.cli.app import (
     addresses,
     app,
     one_of,
+    routine_names,
 )
 from scheduler.cli.opening import ledger_of, open_practice
 
@@ -30,7 +31,7 @@ from scheduler.cli.opening import ledger_of, open_practice
 @app.command()
 def setup(
     ctx: typer.Context,
-    frets: Annotated[Text, typer.Option(metavar="N", help="Last fret, 12 to 36.")] = None,
+    frets: Annotated[Text, typer.Option(metavar="N", help="Last fret, 12 to 48.")] = None,
     tuning: Annotated[
         Text, typer.Option(metavar="NOTES", help="Open strings, low to high.")
     ] = None,
@@ -209,6 +210,9 @@ def calendar(
         typer.Option(metavar="DATES", help="Days off: 2026-12-24..2026-12-27,2027-01-01."),
     ] = None,
     clean_of_ten: CleanOfTen = None,
+    routine: Annotated[
+        Text, typer.Option(metavar="NAME", help="Another routine.", autocompletion=routine_names)
+    ] = None,
     ics: Annotated[
         Text, typer.Option("--ics", metavar="FILE", help="Write a calendar file (iCalendar).")
     ] = None,
@@ -221,7 +225,7 @@ def calendar(
 ) -> None:
     """Show the months, and when what will be finished.
 
-    With other minutes, days, days off or clean passes of ten: what if.
+    With other minutes, days, days off, clean passes of ten or routine: what if.
 
     Example: upneck calendar --minutes 30
     """
@@ -229,7 +233,7 @@ def calendar(
     from scheduler.cli.calendar import calendar as run
 
     as_file = None if ics is None else AsFile(ics, start, force)
-    what_if = Words(minutes=minutes, days=days, off=off, clean_of_ten=clean_of_ten)
+    what_if = Words(minutes, days, off, clean_of_ten, routine)
     with open_practice(ctx) as practice:
         run(practice, what_if, as_file, months=months, on=on, as_json=as_json)
 
@@ -290,31 +294,3 @@ def items(
     chosen = {"weak": weak, "stale": stale, "ahead": ahead, "clean": clean}
     with open_practice(ctx) as practice:
         run(practice, pattern, [word for word, wanted in chosen.items() if wanted], as_json=as_json)
-
-
-@app.command("round")
-def this_round(
-    ctx: typer.Context,
-    start_next: Annotated[bool, typer.Option("--next", help="Begin the next round.")] = False,
-    weak: Annotated[
-        bool, typer.Option("--weak", help="With --next: only what is weak or stale now.")
-    ] = False,
-    floor_tempo: Annotated[
-        Text, typer.Option(metavar="N", help="The slowest tempo that counts.")
-    ] = None,
-    yes: Yes = False,
-    as_json: Json = False,
-) -> None:
-    """Show where the round stands; begin the next one.
-
-    When the round is finished: a look back, and what could come next.
-
-    Example: upneck round --next --floor-tempo 72
-    """
-    from scheduler.cli.round import this_round as run
-
-    with open_practice(ctx) as practice:
-        run(
-            practice, start_next=start_next, weak=weak, floor_tempo=floor_tempo, yes=yes,
-            as_json=as_json,
-        )  # fmt: skip

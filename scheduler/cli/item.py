@@ -9,7 +9,7 @@ from scheduler.practice.practice import Practice
 
 def item(practice: Practice, address: str, *, as_json: bool) -> None:
     """Show one item."""
-    report = item_report(practice, parse_item(practice.neck, address))
+    report = item_report(practice, parse_item(practice.neck, address, practice.routines))
     if as_json:
         from scheduler.show.as_json import as_text, item_json
 

@@ -13,7 +13,7 @@ LINES_SHOWN = 60
 
 def items(practice: Practice, pattern: str, standings: Sequence[str], *, as_json: bool) -> None:
     """List the items of a pattern; of the standings named, if any is."""
-    lines = item_lines(practice, parse_pattern(pattern), standings)
+    lines = item_lines(practice, parse_pattern(pattern, practice.routines), standings)
     if as_json:
         from scheduler.show.as_json import as_text, items_json
 

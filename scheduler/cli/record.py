@@ -9,6 +9,7 @@ from scheduler.cli.options import read_errors, read_fault, read_moment
 from scheduler.cli.standings import print_standings
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import nearest, parse_frets, parse_pattern
+from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.plan.values import parse_minutes, parse_tempo
 from scheduler.player.facts import check_note
 from scheduler.player.moments import Moment
@@ -38,7 +39,7 @@ class Words(NamedTuple):
 
 def record(practice: Practice, words: Words, *, as_json: bool) -> None:
     """Record passes as one act, and say where the items stand now."""
-    recorded = record_passes(practice, read_words(words, practice.now))
+    recorded = record_passes(practice, read_words(words, practice.now, practice.routines))
     ids = [played.id for played in recorded.passes]
     if as_json:
         from scheduler.show.as_json import as_text, events_json
@@ -68,7 +69,7 @@ def _said(recorded: Recorded, now: Moment) -> str:
     return said
 
 
-def read_words(words: Words, now: Moment) -> Told:
+def read_words(words: Words, now: Moment, routines: Routines = INSIDE) -> Told:
     """Read what a player tells of what was played.
 
     Raises:
@@ -81,7 +82,7 @@ def read_words(words: Words, now: Moment) -> Told:
     names_blocks = words.what == ALL or BLOCKS.fullmatch(words.what) is not None
     return Told(
         blocks=_read_blocks(words.what) if names_blocks else frozenset(),
-        pattern=None if names_blocks else parse_pattern(words.what),
+        pattern=None if names_blocks else parse_pattern(words.what, routines),
         clean=words.verdict == CLEAN,
         tempo=None if words.tempo is None else parse_tempo(words.tempo),
         errors=None if words.errors is None else read_errors(words.errors),

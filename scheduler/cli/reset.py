@@ -18,7 +18,7 @@ def reset(practice: Practice, address: str, *, yes: bool, as_json: bool) -> None
     Raises:
         UsageError: Not on a terminal, and --yes wasn't said.
     """
-    item = parse_item(practice.neck, address)
+    item = parse_item(practice.neck, address, practice.routines)
     passes = count(practice.state.history(item).passes, "pass", "passes")
     if not yes:
         if not sys.stdin.isatty():

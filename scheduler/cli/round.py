@@ -44,4 +44,16 @@ def this_round(
     from scheduler.show.terminal import console
 
     screen = console()
-    screen.print(round_screen(report, practice.now.date, screen.width))
+    another = _another(practice) if report.is_finished else []
+    screen.print(round_screen(report, practice.now.date, screen.width, another))
+
+
+def _another(practice: Practice) -> list[str]:
+    """What another routine would take, when this round is finished."""
+    from scheduler.practice.routines import next_routine, routine_report
+    from scheduler.show.routines import another_lines
+
+    routine = next_routine(practice)
+    if routine is None:
+        return []
+    return another_lines(routine, routine_report(practice, routine).finish, practice.now.date)

@@ -9,6 +9,7 @@ from scheduler.player.standing import Judgement, Standing
 from scheduler.practice.practice import Practice
 from scheduler.practice.rounds import clean_in_round
 from scheduler.show.words import item_words
+from scheduler.show.words import round_words as words_of_round
 
 NAMED_AT_MOST = 6
 
@@ -26,5 +27,6 @@ def print_standings(practice: Practice, judgements: Mapping[Item, Judgement]) ->
 def round_words(practice: Practice) -> str:
     """How many items of the round are clean."""
     order = practice.order
-    number, clean = practice.state.round.number, clean_in_round(practice, order)
-    return f"round {number}: {clean} of {len(order)} items clean"
+    state, clean = practice.state, clean_in_round(practice, order)
+    name = words_of_round(state.round.number, state.routine)
+    return f"{name}: {clean} of {len(order)} items clean"

@@ -24,7 +24,7 @@ def tab(
     force: bool,
 ) -> None:
     """Show an item's tablature, or write it to files (text, MusicXML)."""
-    item = parse_item(practice.neck, address)
+    item = parse_item(practice.neck, address, practice.routines)
     beats = None if tempo is None else parse_tempo(tempo)
     if fingers is not None:
         from scheduler.practice.fingers import keep_fingers

@@ -85,13 +85,18 @@ def frets_of(neck: Neck, item: Item) -> tuple[int, int]:
 def positions(neck: Neck, box: int, *, coupling: bool, routine: Routine = PENTATONIC) -> range:
     """The frets at which a box or coupling lies wholly on the used part of the neck.
 
+    None where the routine's boxes don't fit the hand in the neck's tuning.
+
     Example:
         >>> from scheduler.guitar.neck import parse_neck
         >>> positions(parse_neck(), 1, coupling=False)
         range(1, 20)
     """
     here = Item(box, coupling, Direction.ASC, Stroke.DOWN, 0, routine)
-    lowest, highest = frets_of(neck, here)
+    try:
+        lowest, highest = frets_of(neck, here)
+    except NeckError:
+        return range(0)
     return range(neck.lowest_fret - lowest, neck.frets - highest + 1)
 
 

@@ -8,7 +8,7 @@ from scheduler.errors import NeckError
 
 STANDARD_TUNING = "E2 A2 D3 G3 B3 E4"
 FEWEST_STRINGS, MOST_STRINGS = 3, 9
-FEWEST_FRETS, MOST_FRETS = 12, 36
+FEWEST_FRETS, MOST_FRETS = 12, 48
 HIGHEST_LOWEST_FRET = 12
 
 SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}

@@ -13,6 +13,7 @@ from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.routine import Direction, Routine, Stroke
 from scheduler.guitar.routines import INSIDE, Routines
+from scheduler.plan.settings import FLOOR_OF, OF_ROUTINE
 from scheduler.player.facts import (
     Fact,
     Fault,
@@ -234,13 +235,6 @@ def resets_from(rows: Iterable[tuple[Any, ...]], routines: Routines = INSIDE) ->
 
 TOOK = "took"
 """Kept like a setting, though it is only what was said of one day."""
-
-
-OF_ROUTINE = "routine "
-"""The names of settings that keep a player's own routine begin so."""
-
-FLOOR_OF = "floor_tempo "
-"""So do those of the floor tempos of other routines than the first."""
 
 
 def own_routines(settings: Iterable[tuple[str, str]]) -> dict[str, Routine]:

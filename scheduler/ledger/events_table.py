@@ -6,7 +6,10 @@ from itertools import islice
 from typing import Any
 
 from scheduler.errors import LedgerError
+from scheduler.guitar.routines import INSIDE, Routines
+from scheduler.ledger.events import own_routines
 from scheduler.ledger.tables_of_acts import KINDS
+from scheduler.plan.settings import OF_ROUTINE
 
 TABLE_OF_KIND = {
     "pass": "passes",
@@ -62,6 +65,21 @@ def _select(connection: sqlite3.Connection, where: str, values: Sequence[object]
             raise ValueError(msg)
         row.update(zip(OWN_COLUMNS[row["kind"]], found[own + 1 :], strict=False))
         yield row
+
+
+def routines_in(connection: sqlite3.Connection) -> Routines:
+    """The routines that a record may name: those inside, and the player's own.
+
+    What was taken back is among them, for passes may name it yet.
+
+    Raises:
+        sqlite3.Error: The file can't be read.
+    """
+    rows = connection.execute(
+        "SELECT name, value FROM settings CROSS JOIN events ON id = event_id "
+        f"WHERE name LIKE '{OF_ROUTINE}%' ORDER BY at_ms, id"
+    )
+    return {**own_routines(rows), **INSIDE}
 
 
 NOT_OURS = """

@@ -17,12 +17,12 @@ from scheduler.guitar.routine import Routine
 from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.ledger.damage import DAMAGE, ledger_error
 from scheduler.ledger.doing import doing
-from scheduler.ledger.events import FLOOR_OF, OF_ROUTINE, TOOK, own_routines, unix_ms_of
+from scheduler.ledger.events import TOOK, own_routines, unix_ms_of
 from scheduler.ledger.events_table import Row
 from scheduler.ledger.logfile import Problem
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.record_file import UUID_7
-from scheduler.plan.settings import READERS, format_setting, in_present_words
+from scheduler.plan.settings import FLOOR_OF, OF_ROUTINE, READERS, format_setting, in_present_words
 from scheduler.plan.values import parse_minutes, parse_tempo
 from scheduler.player.moments import FIRST_MS, FIRST_YEAR, MS_PER_DAY, Moment
 

@@ -1,6 +1,7 @@
 """How the ledger's file is opened, made on first use, and brought up to date."""
 
 import sqlite3
+import time
 from pathlib import Path
 
 from sqlite_utils import Database
@@ -14,6 +15,7 @@ APPLICATION_ID = 0x75706E6B
 
 OWNER_ONLY = 0o600
 BUSY_SECONDS = 5.0
+SWITCH_SECONDS = 0.05
 MISSING = "it is damaged, an event refers to one that isn't there: put a backup in its place"
 
 
@@ -68,13 +70,26 @@ def _prepared(connection: sqlite3.Connection, path: Path) -> Database:
 
         keep_copy(connection, path, f"before-version-{SCHEMA_VERSION}")
     if version < SCHEMA_VERSION:
-        connection.execute("PRAGMA journal_mode=WAL")
+        _write_ahead(connection)
         _migrate(db, path)
     elif connection.execute("PRAGMA journal_mode").fetchone() != ("wal",):
         # A backup that was put in the ledger's place.
-        connection.execute("PRAGMA journal_mode=WAL")
+        _write_ahead(connection)
     connection.execute("PRAGMA foreign_keys=ON")
     return db
+
+
+def _write_ahead(connection: sqlite3.Connection) -> None:
+    """Switch to write-ahead logging; SQLite doesn't wait for others who switch at that moment."""
+    for left in reversed(range(int(BUSY_SECONDS / SWITCH_SECONDS))):
+        try:
+            connection.execute("PRAGMA journal_mode=WAL")
+        except sqlite3.OperationalError as problem:
+            if problem.sqlite_errorcode != sqlite3.SQLITE_BUSY or not left:
+                raise
+            time.sleep(SWITCH_SECONDS)
+        else:
+            return
 
 
 def _in_memory(connection: sqlite3.Connection) -> sqlite3.Connection:

@@ -13,16 +13,14 @@ from pathlib import Path
 from typing import Any
 
 from scheduler.guitar.items import Item
-from scheduler.guitar.routines import INSIDE, Routines
+from scheduler.guitar.routines import Routines
 from scheduler.ledger.amendments import Amendments, read_amendments
 from scheduler.ledger.damage import is_sound, ledger_error, reading, writing
 from scheduler.ledger.events import (
-    OF_ROUTINE,
     Event,
     EventIds,
     facts_of_settings,
     item_row,
-    own_routines,
     passes_from,
     resets_from,
     rounds_from,
@@ -30,7 +28,13 @@ from scheduler.ledger.events import (
     told_apart,
     uuid7,
 )
-from scheduler.ledger.events_table import ITEM_COLUMNS, insert_rows, known_events, unknown_rows
+from scheduler.ledger.events_table import (
+    ITEM_COLUMNS,
+    insert_rows,
+    known_events,
+    routines_in,
+    unknown_rows,
+)
 from scheduler.ledger.opening import open_file
 from scheduler.player.facts import Fact, Pass, Reset, RoundStarted
 from scheduler.player.moments import MS_PER_DAY, Moment
@@ -153,18 +157,13 @@ class Ledger:
     def routines(self) -> Routines:
         """The routines that the record may name: those inside, and the player's own.
 
-        What was taken back is among them, for passes may name it yet.
-
         Raises:
             LedgerError: The file can't be read.
         """
         seen = self._seen()
         if self._routines is None or self._routines[0] != seen:
-            rows = self.rows(
-                "SELECT name, value FROM settings CROSS JOIN events ON id = event_id "
-                f"WHERE name LIKE '{OF_ROUTINE}%' ORDER BY at_ms, id"
-            )
-            self._routines = seen, {**INSIDE, **own_routines((name, text) for name, text in rows)}
+            with self.reading():
+                self._routines = seen, routines_in(self.db.conn)
         return self._routines[1]
 
     @property

@@ -15,7 +15,7 @@ from hashlib import blake2b
 from typing import NamedTuple
 
 from scheduler.ledger.events import item_row, passes_from, uuid7
-from scheduler.ledger.events_table import Row
+from scheduler.ledger.events_table import Row, routines_in
 from scheduler.ledger.logfile import COLUMNS, LogLine, told
 from scheduler.ledger.record import OF_PASS, WHEN
 from scheduler.player.facts import Pass
@@ -205,9 +205,10 @@ def _told_alike(
         f"(SELECT target FROM corrections WHERE moved_ms IN ({times}))",
         values,
     )
-    there = list(passes_from(rows))
-    if len(there) <= 1:
+    found = rows.fetchall()
+    if len(found) <= 1:
         return
+    there = list(passes_from(found, routines_in(connection)))
     besides = tellings(connection)
     groups: defaultdict[Words, list[Pass]] = defaultdict(list)
     for played in there:

@@ -97,8 +97,9 @@ def learnt_factor(ability: Ability, trips: Sequence[Trip]) -> float:
 
     What it should have taken is what the belief says now of these items as if they were new.
     """
-    started = ability.state.round.started
-    spent = sum(day.new_seconds for number, day in ability.state.days.items() if number >= started)
+    started = ability.round.started
+    days = ability.state.days.items() if started else ()
+    spent = sum(day.new_seconds for number, day in days if number >= started)
     expected = 0.0
     for trip in trips:
         done = [item for item in trip.items if _is_done(ability, item)]
@@ -132,8 +133,7 @@ def _efforts(ability: Ability, left: Sequence[Item]) -> Iterable[Effort]:
     """What one of some like items takes, under each shared shift of the error rate."""
     like = _like([ability.outlook(item) for item in left])
     belief, day = ability.state.belief, ability.now.day
-    kind = "coupling" if left[0].coupling else "single"
-    known = belief.weight(BASE, day).variance + belief.weight(kind, day).variance
+    known = belief.weight(BASE, day).variance + belief.weight(left[0].kind, day).variance
     own = max(like.rest.variance - known, LEAST_OWN_VARIANCE)
     spread = sqrt(known + SHIFT_SD**2)
     before = fmean(ability.state.history(item).passes for item in left)

@@ -15,7 +15,15 @@ from scheduler.guitar.metronome import (
     NotesPerSecond,
     speed_of,
 )
-from scheduler.guitar.neck import STANDARD_TUNING, Neck, format_tuning, parse_neck, parse_tuning
+from scheduler.guitar.neck import (
+    FEWEST_FRETS,
+    MOST_FRETS,
+    STANDARD_TUNING,
+    Neck,
+    format_tuning,
+    parse_neck,
+    parse_tuning,
+)
 from scheduler.plan.values import (
     FEWEST_OF_TEN,
     MOST_OF_TEN,
@@ -31,6 +39,10 @@ from scheduler.plan.values import (
 )
 
 MOST_REVISIT = 50
+OF_ROUTINE, FLOOR_OF = "routine ", "floor_tempo "
+"""So begin the names of the settings that keep a player's own routine, and the floor tempos of
+other routines than the first."""
+
 OF_NECK = {"tuning", "frets", "lowest_fret"}
 
 
@@ -51,6 +63,8 @@ class Settings(NamedTuple):
         both_directions: Whether every single comes in both directions in one round.
         scale_length: Of the instrument, in millimetres.
         plays_clean: What the player said to play clean in box 1 before the first pass.
+        routine: The key of the routine that goes onward; the floor tempo is that of its round.
+        resting: The names of routines that are left out of revisits, with blanks between.
     """
 
     tuning: str = STANDARD_TUNING
@@ -66,6 +80,8 @@ class Settings(NamedTuple):
     both_directions: bool = False
     scale_length: float = SCALE_LENGTH_MM
     plays_clean: float | None = None
+    routine: str = ""
+    resting: str = ""
 
     @property
     def neck(self) -> Neck:
@@ -90,7 +106,7 @@ class Settings(NamedTuple):
 
 READERS: dict[str, Callable[[str], object]] = {
     "tuning": lambda text: format_tuning(parse_tuning(text)),
-    "frets": lambda text: read_whole(text, "frets", 12, 36),
+    "frets": lambda text: read_whole(text, "frets", FEWEST_FRETS, MOST_FRETS),
     "lowest_fret": lambda text: read_whole(text, "the lowest fret used", 0, 12),
     "notes_per_beat": read_notes_per_beat,
     "floor_tempo": parse_tempo,
@@ -102,6 +118,8 @@ READERS: dict[str, Callable[[str], object]] = {
     "both_directions": read_flag,
     "scale_length": lambda text: read_between(text, "the scale length in millimetres", 300, 1000),
     "plays_clean": lambda text: parse_tempo(text) if text else None,
+    "routine": str,
+    "resting": lambda text: " ".join(sorted(set(text.split()))),
 }
 """How each setting is read; the ledger keeps the words that `format_setting` writes."""
 
@@ -197,6 +215,10 @@ def in_force(changes: Sequence[dict[str, str]]) -> InForce:
         dict(in_present_words(name, text) for name, text in change.items()) for change in changes
     ]
     latest = {name: text for change in changes for name, text in change.items()}
+    if latest.get("routine"):
+        latest["floor_tempo"] = latest.get(
+            FLOOR_OF + latest["routine"], format_setting(float(DEFAULT_FLOOR_TEMPO))
+        )
     try:
         return InForce(changed(Settings(), latest), {})
     except NeckError:

@@ -49,7 +49,9 @@ def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
     outside = [
         item
         for item in sorted(ability.state.histories)
-        if item not in this_round and is_on_neck(ability.neck, item)
+        if item not in this_round
+        and item.routine not in ability.resting
+        and is_on_neck(ability.neck, item)
     ]
     revisits, onward, known = [], [], []
     short = 0

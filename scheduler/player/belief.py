@@ -3,7 +3,9 @@
 eta = base + speed x log2(notes per second / 4) + practice x practice retained
       + box + single or coupling + direction + stroke + shape + region + the item itself.
 
-An item that was never played borrows from its neighbours; its own history takes over as it grows.
+Boxes and shapes are each routine's own, and another routine than the first has a weight of its
+own; all else is shared. An item that was never played borrows from its neighbours; its own history
+takes over as it grows.
 
 Source:
     Prior means and deviations, and the growth of the variances: our choice, set on simulated
@@ -45,6 +47,7 @@ PRIORS = {
     SPEED: Prior(2.0, 0.7**2, 0.0005),
     PRACTICE: Prior(-0.4, 0.2**2, 0.00005),
     "item": Prior(0.0, 0.35**2, 0.001),
+    "routine": Prior(0.0, 0.4**2, 0.0005),
 }
 FACTOR_PRIOR = Prior(0.0, 0.2**2, 0.0005)
 
@@ -58,17 +61,20 @@ def prior_of(key: str) -> Prior:
 @lru_cache(maxsize=4096)
 def features(item: Item) -> tuple[tuple[str, float], ...]:
     """The weights that an item touches besides base, speed and practice, each with its share."""
-    kind = "coupling" if item.coupling else "single"
+    kind, routine = item.kind, item.routine.key
     knot, beyond = divmod(item.fret, KNOT_FRETS)
     share = beyond / KNOT_FRETS
+    box = f"{routine}/{item.box}" if routine else str(item.box)
     found = [
-        (f"box {item.box}", 1.0),
+        (f"box {box}", 1.0),
         (kind, 1.0),
         (f"{kind} {item.direction}", 1.0),
         (f"stroke {item.stroke}", 1.0),
-        (f"shape {item.box} {kind} {item.direction} {item.stroke}", 1.0),
+        (f"shape {box} {kind} {item.direction} {item.stroke}", 1.0),
         (f"region {knot * KNOT_FRETS}", 1.0 - share),
     ]
+    if routine:
+        found.append((f"routine {routine}", 1.0))
     if beyond:
         found.append((f"region {(knot + 1) * KNOT_FRETS}", share))
     return (*found, (own_key(item), 1.0))

@@ -40,7 +40,7 @@ class LookBack:
 
 def look_back(ability: Ability, items: Sequence[Item]) -> LookBack | None:
     """Look back at the round under way; None before its first clean pass."""
-    progress, beat = ability.state.round, ability.notes_per_beat
+    progress, beat = ability.round, ability.notes_per_beat
     reached = [
         best for item in items if (best := ability.state.history(item).round_best)
     ]  # fmt: skip

@@ -13,8 +13,10 @@ from scheduler.guitar.metronome import (
     tempo_of,
 )
 from scheduler.guitar.neck import Neck
+from scheduler.guitar.routine import PENTATONIC, Routine
 from scheduler.player.belief import Outlook
 from scheduler.player.moments import Moment
+from scheduler.player.progress import RoundProgress
 from scheduler.player.replay import State
 
 MARKS_ABOVE_FASTEST, SHARE_ABOVE_FASTEST = 2, 1.2
@@ -49,6 +51,8 @@ class Ability(NamedTuple):
         notes_per_beat: 1, 2, 3, 4 or 6.
         floor_tempo: The slowest tempo that counts in the round.
         clean_target: The chance of a clean pass that a suggested tempo must give.
+        routine: The routine that goes onward.
+        resting: The routines that are left out of revisits.
     """
 
     state: State
@@ -57,6 +61,13 @@ class Ability(NamedTuple):
     notes_per_beat: int
     floor_tempo: BeatsPerMinute
     clean_target: float
+    routine: Routine = PENTATONIC
+    resting: frozenset[Routine] = frozenset()
+
+    @property
+    def round(self) -> RoundProgress:
+        """The round under way of the routine that goes onward."""
+        return self.state.round_of(self.routine)
 
     def notes(self, item: Item) -> int:
         """The notes of a pass."""

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from scheduler.guitar.routine import Routine
 from scheduler.plan.pace import Pace
 from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import Projection, project
@@ -22,6 +23,7 @@ class WhatIf:
     days: frozenset[int] | None = None
     off: frozenset[int] | None = None
     clean_of_ten: float | None = None
+    routine: Routine | None = None
 
     def __bool__(self) -> bool:
         """Whether anything is other."""
@@ -38,6 +40,7 @@ class Outcome:
         practice_days: The budget and the days with practice.
         pace: How the player practises.
         projection: When what will be finished.
+        routine: The routine that goes onward.
     """
 
     day: date
@@ -45,6 +48,12 @@ class Outcome:
     practice_days: PracticeDays
     pace: Pace
     projection: Projection
+    routine: Routine
+
+    @property
+    def round_number(self) -> int:
+        """The number of its round."""
+        return self.state.round_of(self.routine).number
 
 
 def outcomes(practice: Practice, what_if: WhatIf, day: date) -> tuple[Outcome, Outcome | None]:
@@ -64,6 +73,8 @@ def _outcome(practice: Practice, what_if: WhatIf, moment: Moment, state: State) 
     )
     pace = practice.pace(state, min(moment.day, practice.now.day))
     target = None if what_if.clean_of_ten is None else what_if.clean_of_ten / 10
-    ability = practice.ability(moment, target, state)
-    projection = project(ability, practice.trips(state), pace, practice_days, SEED)
-    return Outcome(moment.date, state, practice_days, pace, projection)
+    routine = what_if.routine or state.routine
+    ability = practice.ability(moment, target, state, routine)
+    trips = practice.trips(state, routine)
+    projection = project(ability, trips, pace, practice_days, SEED)
+    return Outcome(moment.date, state, practice_days, pace, projection, routine)

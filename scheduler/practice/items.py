@@ -14,6 +14,7 @@ from scheduler.guitar.metronome import (
     tempo_of,
 )
 from scheduler.guitar.patterns import Pattern, matching
+from scheduler.guitar.routine import PENTATONIC
 from scheduler.ledger.plans import kept_plan
 from scheduler.player.account import Account, account_of
 from scheduler.player.facts import Pass, Reset
@@ -119,7 +120,11 @@ def item_lines(
     Raises:
         AddressError: The neck has no position for any of them.
     """
-    found = _in_order(practice, matching(practice.neck, pattern), pattern)
+    found = (
+        _everything(practice)
+        if pattern.names_all and pattern.routine is PENTATONIC
+        else _in_order(practice, matching(practice.neck, pattern))
+    )
     judgements = practice.judge_all(found)
     ability, this_round = practice.ability(), frozenset(practice.order)
     return [
@@ -129,14 +134,18 @@ def item_lines(
     ]
 
 
-def _in_order(practice: Practice, found: Sequence[Item], pattern: Pattern) -> list[Item]:
-    """Items of the round in its order first; of the others, where all are asked for, the played."""
+def _everything(practice: Practice) -> list[Item]:
+    """The items of the round in its order, then all others that were played."""
+    order = practice.order
+    others = practice.state.histories.keys() - set(order)
+    return [*order, *sorted(item for item in others if practice.has(item))]
+
+
+def _in_order(practice: Practice, found: Sequence[Item]) -> list[Item]:
+    """Items of the round in its order first, then the others."""
     wanted = frozenset(found)
     in_round = [item for item in practice.order if item in wanted]
-    others = sorted(wanted.difference(in_round))
-    if pattern.names_all:
-        others = [item for item in others if item in practice.state.histories]
-    return in_round + others
+    return in_round + sorted(wanted.difference(in_round))
 
 
 def _line(

@@ -69,10 +69,12 @@ def begin_next_round(
     values: dict[str, object] = {} if floor_tempo is None else {"floor_tempo": float(floor_tempo)}
     words = changed_words(practice.settings, with_values(practice.settings, values))
     with act(practice, "round") as doing:
-        if any(begun.number > report.number for begun in practice.ledger.rounds()):
+        routine = practice.state.routine
+        begun = (each for each in practice.ledger.rounds() if each.routine is routine)
+        if any(each.number > report.number for each in begun):
             raise RecordError(MEANWHILE)
         events: list[Event] = [
-            RoundStarted(doing.ids.next(), doing.moment, report.number + 1, only)
+            RoundStarted(doing.ids.next(), doing.moment, report.number + 1, only, routine)
         ]
         events += [
             SettingChanged(doing.ids.next(), doing.moment, name, text)

@@ -7,9 +7,10 @@ from typing import TypeVar
 
 from scheduler.errors import LedgerError, SchedulerError
 from scheduler.guitar.items import Item, is_on_neck
-from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.rounds import Trip, trips, trips_of_some
+from scheduler.guitar.routine import Routine
+from scheduler.guitar.routines import Routines
 from scheduler.ledger.cache import Loaded, Watch, current_state
 from scheduler.ledger.plans import Basis
 from scheduler.ledger.record import Ledger
@@ -100,13 +101,31 @@ class Practice:
         """The player's neck."""
         return self.settings.neck
 
-    def trips(self, state: State | None = None) -> tuple[Trip, ...]:
-        """The trips of the round, in order; only items that the neck has."""
-        this_round = (state or self.state).round
+    @property
+    def routines(self) -> Routines:
+        """The routines there are: those inside the program, and the player's own."""
+        return self.ledger.routines
+
+    @property
+    def resting(self) -> frozenset[Routine]:
+        """The routines that are left out of revisits."""
+        names = self.settings.resting.split()
+        return frozenset(each for each in self.routines.values() if each.name in names)
+
+    def trips(self, state: State | None = None, routine: Routine | None = None) -> tuple[Trip, ...]:
+        """The trips of the round, in order; only items that the neck has.
+
+        Args:
+            state: What was concluded from the record; None for now's.
+            routine: The routine; None for the one that goes onward.
+        """
+        state = state or self.state
+        routine = routine or state.routine
+        this_round = state.round_of(routine)
         if this_round.only:
             return trips_of_some(self.neck, this_round.only)
         both = self.settings.both_directions
-        return trips(self.neck, this_round.number, both_directions=both)
+        return trips(self.neck, this_round.number, both_directions=both, routine=routine)
 
     @property
     def order(self) -> tuple[Item, ...]:
@@ -122,15 +141,20 @@ class Practice:
         at: Moment | None = None,
         clean_target: float | None = None,
         state: State | None = None,
+        routine: Routine | None = None,
     ) -> Ability:
-        """What the player can do, now or at another moment."""
+        """What the player can do, now or at another moment, with a routine that goes onward."""
+        state = state or self.state
+        routine = routine or state.routine
         return Ability(
-            state=state or self.state,
+            state=state,
             now=at or self.now,
             neck=self.neck,
             notes_per_beat=self.settings.notes_per_beat,
-            floor_tempo=BeatsPerMinute(self.settings.floor_tempo),
+            floor_tempo=state.round_of(routine).floor_tempo,
             clean_target=clean_target or self.settings.clean_target,
+            routine=routine,
+            resting=self.resting,
         )
 
     def state_at(self, moment: Moment) -> State:
@@ -181,8 +205,11 @@ class Practice:
 
     def basis(self) -> Basis:
         """What a plan that is made now goes with."""
-        settings, rounds = self.settings, self.ledger.rounds()
+        settings = self.settings
+        rounds = [each for each in self.ledger.rounds() if each.routine.key == settings.routine]
         begun = f"{rounds[-1].number} {rounds[-1].id}" if rounds else "1"
+        if settings.routine:
+            begun = f"{settings.routine} {begun}"
         items = (
             f"{settings.tuning}|{settings.frets}|{settings.lowest_fret}|{settings.notes_per_beat}|"
             f"{settings.both_directions}|{begun}"

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from scheduler.guitar.items import Item
 from scheduler.guitar.rounds import Trip
-from scheduler.guitar.routine import Part
+from scheduler.guitar.routine import PENTATONIC, Part, Routine
 from scheduler.player.lookback import LookBack, look_back
 from scheduler.player.standing import counts_in_round
 from scheduler.practice.practice import Practice
@@ -37,6 +37,7 @@ class RoundReport:
         trips: Its trips, in order.
         visits_all: Whether it visits all items.
         look_back: What it was like so far; None before its first clean pass.
+        routine: The routine.
     """
 
     number: int
@@ -45,6 +46,7 @@ class RoundReport:
     trips: tuple[TripProgress, ...]
     visits_all: bool = True
     look_back: LookBack | None = None
+    routine: Routine = PENTATONIC
 
     @property
     def total(self) -> int:
@@ -66,22 +68,26 @@ class RoundReport:
         return [(part, list(group)) for part, group in groupby(self.trips, lambda t: t.trip.part)]
 
 
-def round_report(practice: Practice) -> RoundReport:
-    """Where the round stands."""
-    state, settings = practice.state, practice.settings
+def round_report(practice: Practice, routine: Routine | None = None) -> RoundReport:
+    """Where the round of a routine stands; of the one that goes onward, where none is given."""
+    state = practice.state
+    routine = routine or state.routine
+    ability = practice.ability(routine=routine)
+    this_round, trips = state.round_of(routine), practice.trips(routine=routine)
     return RoundReport(
-        number=state.round.number,
-        floor_tempo=settings.floor_tempo,
-        visits_all=not state.round.only,
-        look_back=look_back(practice.ability(), practice.order),
-        started_on=date.fromordinal(state.round.started) if state.round.started else None,
-        trips=tuple(
-            TripProgress(trip, clean_in_round(practice, trip.items)) for trip in practice.trips()
-        ),
+        number=this_round.number,
+        floor_tempo=this_round.floor_tempo,
+        visits_all=not this_round.only,
+        look_back=look_back(ability, [item for trip in trips for item in trip.items]),
+        started_on=date.fromordinal(this_round.started) if this_round.started else None,
+        trips=tuple(TripProgress(trip, clean_in_round(practice, trip.items)) for trip in trips),
+        routine=routine,
     )
 
 
 def clean_in_round(practice: Practice, items: Sequence[Item]) -> int:
-    """How many of some items are clean in the round."""
-    floor = practice.settings.floor_speed
-    return sum(counts_in_round(practice.state.history(item), floor) for item in items)
+    """How many of some items are clean in the rounds of their routines."""
+    state = practice.state
+    return sum(
+        counts_in_round(state.history(item), state.floor_speed_of(item.routine)) for item in items
+    )

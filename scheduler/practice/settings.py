@@ -4,7 +4,7 @@ from scheduler.errors import UsageError
 from scheduler.guitar.metronome import FASTEST, SLOWEST
 from scheduler.ledger.events import SettingChanged
 from scheduler.ledger.plans import kept_plan
-from scheduler.plan.settings import Settings, format_setting, with_values
+from scheduler.plan.settings import FLOOR_OF, Settings, format_setting, with_values
 from scheduler.practice.act import act
 from scheduler.practice.practice import Practice
 
@@ -12,12 +12,13 @@ PASSES_SAY_MORE = "what you play clean is asked before the first pass: by now yo
 TOLD_ALREADY = "what you play clean is asked once: upneck undo takes back what you said"
 
 
-def change_settings(practice: Practice, values: dict[str, object]) -> None:
+def change_settings(practice: Practice, values: dict[str, object], what: str = "setup") -> None:
     """Record new values of settings; a value that is the same as before is not recorded.
 
     Args:
         practice: The player's practice.
         values: The values by the name of the setting, as `plan.settings` reads them.
+        what: What the act is called.
 
     Raises:
         UsageError: The values don't go together.
@@ -32,7 +33,7 @@ def change_settings(practice: Practice, values: dict[str, object]) -> None:
         return
     today = practice.now.day
     plan = kept_plan(practice.ledger, today, practice.basis())
-    with act(practice, "setup") as doing:
+    with act(practice, what) as doing:
         doing.add([
             SettingChanged(doing.ids.next(), doing.moment, name, text)
             for name, text in changes.items()
@@ -52,7 +53,10 @@ def changed_words(before: Settings, after: Settings) -> dict[str, str]:
     changed = [name for name in new if new[name] != old[name]]
     # What is played clean is told in the notes per beat that go with it.
     changed.sort(key=lambda name: name == "plays_clean")
-    return {name: format_setting(new[name]) for name in changed}
+    words = {name: format_setting(new[name]) for name in changed}
+    if after.routine and "floor_tempo" in words:
+        words[FLOOR_OF + after.routine] = words.pop("floor_tempo")
+    return words
 
 
 def _same_floor_speed(practice: Practice, values: dict[str, object]) -> dict[str, object]:

@@ -12,6 +12,7 @@ ACT_WORDS = {
     "clock": "clock set right",
     "round": "beginning of a round", "setup": "change of settings", "tab": "choice of fingers",
     "import": "import", "merge": "merge", "demo": "beginning of the demo",
+    "routine": "choice of a routine",
 }  # fmt: skip
 MOST_PLACES = 3
 

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from scheduler.guitar.items import Item
+from scheduler.guitar.routine import Routine
 from scheduler.plan.projection import Window
 from scheduler.plan.session import Session
 from scheduler.plan.session_dict import session_to_dict
@@ -17,12 +18,14 @@ from scheduler.player.standing import Judgement
 from scheduler.practice.calendar import Outcome
 from scheduler.practice.items import ItemLine, ItemReport
 from scheduler.practice.rounds import RoundReport
+from scheduler.practice.routines import RoutineLine, RoutineReport
 from scheduler.show.words import (
     PART_WORDS,
     block_words,
     item_words,
     key_words,
     milestone_words,
+    round_words,
     trip_words,
 )
 
@@ -79,7 +82,8 @@ def _window(window: Window) -> Plain:
 
 def calendar_json(outcome: Outcome, shown: range) -> Plain:
     """The calendar; `shown` are the days (ordinals) that get an entry of their own."""
-    as_of, days, round_number = outcome.day, outcome.state.days, outcome.state.round.number
+    as_of, days = outcome.day, outcome.state.days
+    of_round = round_words(outcome.round_number, outcome.routine)
     practice_days, projection, pace = outcome.practice_days, outcome.projection, outcome.pace
     return {
         "as_of": as_of.isoformat(),
@@ -95,7 +99,7 @@ def calendar_json(outcome: Outcome, shown: range) -> Plain:
         "obstacle": projection.obstacle,
         "milestones": [
             {
-                "name": milestone_words(milestone, round_number),
+                "name": milestone_words(milestone, of_round),
                 **_window(milestone.window),
                 "done_on": _day(milestone.done_on),
             }
@@ -194,7 +198,9 @@ def round_json(report: RoundReport) -> Plain:
         "items_total": report.total,
         "items_clean": report.clean,
         "visits_all": report.visits_all,
-        "look_back": None if report.look_back is None else _look_back(report.look_back),
+        "look_back": None
+        if report.look_back is None
+        else _look_back(report.look_back, report.routine),
         "parts": [
             {
                 "name": PART_WORDS[part],
@@ -214,7 +220,7 @@ def round_json(report: RoundReport) -> Plain:
     }
 
 
-def _look_back(back: LookBack) -> Plain:
+def _look_back(back: LookBack, routine: Routine) -> Plain:
     return {
         "seconds": back.total.seconds,
         "days": back.days,
@@ -222,7 +228,9 @@ def _look_back(back: LookBack) -> Plain:
         "clean_share": back.total.clean / back.total.passes,
         "first_tempo": back.first_tempo,
         "last_tempo": back.last_tempo,
-        "hardest": [{"name": key_words(key), "clean_share": clean} for key, clean in back.hardest],
+        "hardest": [
+            {"name": key_words(key, routine), "clean_share": clean} for key, clean in back.hardest
+        ],
         "next_floor_tempo": back.next_floor,
     }
 
@@ -232,4 +240,52 @@ def settings_json(settings: Settings) -> Plain:
     return {
         name: format_setting(value) if isinstance(value, frozenset) else value
         for name, value in settings._asdict().items()
+    }
+
+
+def _routine_line(line: RoutineLine) -> Plain:
+    report = line.round
+    return {
+        "name": line.routine.name,
+        "title": line.routine.title,
+        "goes_onward": line.goes_onward,
+        "rests": line.rests,
+        "is_begun": line.is_begun,
+        "round": report.number,
+        "floor_tempo": report.floor_tempo,
+        "started_on": _day(report.started_on),
+        "items_total": report.total,
+        "items_clean": report.clean,
+    }
+
+
+def routines_json(lines: Sequence[RoutineLine]) -> Plain:
+    """All routines, and where each stands."""
+    return {"routines": [_routine_line(line) for line in lines]}
+
+
+def routine_json(report: RoutineReport) -> Plain:
+    """One routine: what it is and what it would take."""
+    routine = report.line.routine
+    return {
+        **_routine_line(report.line),
+        "scale": list(routine.scale),
+        "notes_a_string": routine.notes_a_string,
+        "group": routine.group,
+        "step": routine.step,
+        "times_round": routine.times_round,
+        "parts": [PART_WORDS[part] for part in routine.parts],
+        "boxes": [
+            {
+                "box": sheet.item.box,
+                "item": sheet.item.address,
+                "key": sheet.key,
+                "strings": [list(frets) for frets in sheet.boxes()[0].strings],
+            }
+            for sheet in report.boxes
+        ],
+        "notes": report.notes,
+        "misfit": report.misfit or None,
+        "finish": None if report.finish is None else _window(report.finish),
+        "obstacle": report.obstacle,
     }

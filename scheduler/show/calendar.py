@@ -21,13 +21,14 @@ from scheduler.show.words import (
     listed,
     middle_words,
     milestone_words,
+    round_words,
     share,
     window_words,
 )
 
 WIDE_CELL, NARROW_CELL = 8, 6
 WIDE_FROM_COLUMNS = 72
-LETTERS = "abcdefghijklmnopqrstuvwxyz"
+LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 def calendar_screen(outcome: Outcome, months: tuple[int, int], width: int) -> RenderableType:
@@ -43,14 +44,14 @@ def calendar_screen(outcome: Outcome, months: tuple[int, int], width: int) -> Re
     shown = [first + relativedelta(months=step) for step in range(-months[0], months[1] + 1)]
     letters = _lettered(projection.milestones)
     cell = WIDE_CELL if width >= WIDE_FROM_COLUMNS else NARROW_CELL
-    round_number = outcome.state.round.number
+    of_round = round_words(outcome.round_number, outcome.routine)
     parts: list[RenderableType] = []
     for month in shown:
         parts += [_month(month, outcome, letters, cell), Text("")]
     parts.append(Text(_legend()))
-    parts.append(_milestones(letters, round_number, today))
+    parts.append(_milestones(letters, of_round, today))
     parts.append(Text(""))
-    lines = finish_lines(projection, outcome.pace, outcome.practice_days, round_number, today)
+    lines = finish_lines(projection, outcome.pace, outcome.practice_days, of_round, today)
     parts += [Text(line) for line in lines]
     return Group(*parts)
 
@@ -105,14 +106,14 @@ def _legend() -> str:
     return "20 min: practised   (20): planned   *: today   wk: ISO week"
 
 
-def _milestones(letters: Mapping[str, Milestone], round_number: int, today: date) -> Table:
+def _milestones(letters: Mapping[str, Milestone], of_round: str, today: date) -> Table:
     table = Table(box=None, show_header=True, padding=(0, 2, 0, 0), pad_edge=False)
     table.add_column("", no_wrap=True)
     table.add_column("what")
     table.add_column("finished", no_wrap=True)
     table.add_column("8 in 10")
     for letter, milestone in letters.items():
-        name = milestone_words(milestone, round_number)
+        name = milestone_words(milestone, of_round)
         if milestone.done_on is not None:
             table.add_row(letter, name, day_words(milestone.done_on, today), "done")
         else:
@@ -122,16 +123,17 @@ def _milestones(letters: Mapping[str, Milestone], round_number: int, today: date
 
 
 def finish_lines(
-    projection: Projection, pace: Pace, practice_days: PracticeDays, round_number: int, today: date
+    projection: Projection, pace: Pace, practice_days: PracticeDays, of_round: str, today: date
 ) -> list[str]:
     """When the round will be finished, and what that is made of."""
+    name = f"{of_round[0].upper()}{of_round[1:]}"
     done = f"{projection.items_clean} of {count(projection.items_total, 'item')} clean"
     finish = projection.milestones[-1]
     if finish.done_on is not None:
-        return [f"Round {round_number}: finished on {day_words(finish.done_on, today)}, {done}."]
+        return [f"{name}: finished on {day_words(finish.done_on, today)}, {done}."]
     if projection.obstacle is not None:
-        return [f"Round {round_number}: {done}.", projection.obstacle]
-    lines = [f"Round {round_number}: {done}; finished {finish_words(finish.window, today)}."]
+        return [f"{name}: {done}.", projection.obstacle]
+    lines = [f"{name}: {done}; finished {finish_words(finish.window, today)}."]
     days = pace.days_per_week(practice_days.weekdays)
     learnt = (
         f"learnt from {count(pace.practised_days, 'day')} with passes"

@@ -12,7 +12,7 @@ from icalendar import Calendar, Event
 from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import Milestone, Projection
 from scheduler.practice.calendar import Outcome
-from scheduler.show.words import milestone_words, window_words
+from scheduler.show.words import milestone_words, round_words, window_words
 
 PRODUCT = "-//Upneck//practice calendar//EN"
 MOST_DAYS = 366
@@ -27,7 +27,7 @@ def calendar_file(owner: str, stamp: datetime, start: time, outcome: Outcome) ->
         start: When sessions begin, in local time wherever the calendar is read.
         outcome: What is planned and what gets finished, and the day that looks ahead.
     """
-    today, round_number = outcome.day, outcome.state.round.number
+    today, of_round = outcome.day, round_words(outcome.round_number, outcome.routine)
     practice_days, projection = outcome.practice_days, outcome.projection
     calendar = Calendar()
     calendar.add("prodid", PRODUCT)
@@ -42,8 +42,8 @@ def calendar_file(owner: str, stamp: datetime, start: time, outcome: Outcome) ->
     for milestone in projection.milestones:
         finished = milestone.done_on or milestone.window.middle
         if finished is not None:
-            name = milestone_words(milestone, round_number)
-            event = _event(owner, f"round {round_number} milestone {name}", stamp)
+            name = milestone_words(milestone, of_round)
+            event = _event(owner, f"{of_round} milestone {name}", stamp)
             event.add("summary", f"Upneck: {name} {'finished' if milestone.done_on else 'about'}")
             event.add("description", _description(milestone, today))
             event.add("dtstart", finished)

@@ -17,6 +17,7 @@ from scheduler.show.words import (
     duration,
     key_words,
     listed,
+    round_words,
     share,
     tempo_words,
     trip_words,
@@ -26,15 +27,25 @@ WIDE_BAR, NARROW_BAR = 20, 8
 WIDE_FROM_COLUMNS = 72
 
 
-def round_screen(report: RoundReport, today: date, width: int) -> RenderableType:
-    """A round by part and box."""
+def round_screen(
+    report: RoundReport, today: date, width: int, another: Sequence[str] = ()
+) -> RenderableType:
+    """A round by part and box.
+
+    Args:
+        report: Where it stands.
+        today: The day.
+        width: Columns of the terminal.
+        another: Lines about another routine that could come next.
+    """
     began = (
         f"begun on {day_words(report.started_on, today)}" if report.started_on else "not begun yet"
     )
+    name = round_words(report.number, report.routine)
     some = "" if report.visits_all else ", only what was weak or stale"
     parts: list[RenderableType] = [
         Text(
-            f"Round {report.number}{some}, floor tempo {tempo_words(report.floor_tempo)}",
+            f"{name[0].upper()}{name[1:]}{some}, floor tempo {tempo_words(report.floor_tempo)}",
             style="bold",
         ),
         Text(f"{report.clean} of {count(report.total, 'item')} clean, {began}."),
@@ -42,11 +53,11 @@ def round_screen(report: RoundReport, today: date, width: int) -> RenderableType
         _table(report, WIDE_BAR if width >= WIDE_FROM_COLUMNS else NARROW_BAR),
     ]
     if report.look_back is not None:
-        parts += [Text(""), *map(Text, _look_back_lines(report, report.look_back))]
+        parts += [Text(""), *map(Text, _look_back_lines(report, report.look_back, another))]
     return Group(*parts)
 
 
-def _look_back_lines(report: RoundReport, back: LookBack) -> list[str]:
+def _look_back_lines(report: RoundReport, back: LookBack, another: Sequence[str]) -> list[str]:
     """What the round took and gained; when it is finished, also what could come next."""
     total = back.total
     spent = duration(round(total.seconds, -1))
@@ -61,7 +72,10 @@ def _look_back_lines(report: RoundReport, back: LookBack) -> list[str]:
         f"Middle tempo of its items: {first} when first clean, {last} at their fastest.",
     ]
     if back.hardest:
-        hard = [f"{key_words(key)} ({share(clean)} clean)" for key, clean in back.hardest]
+        hard = [
+            f"{key_words(key, report.routine)} ({share(clean)} clean)"
+            for key, clean in back.hardest
+        ]
         lines.append(f"Hardest: {listed(hard)}.")
     if report.is_finished and back.next_floor is not None:
         floor = tempo_words(back.next_floor)
@@ -72,6 +86,7 @@ def _look_back_lines(report: RoundReport, back: LookBack) -> list[str]:
             f"- go round again, starting the other way: upneck round --next --floor-tempo {floor},",
             "  or at any other tempo",
             "- take up only what is weak or stale by now: upneck round --next --weak",
+            *another,
             "- or stop here: upneck today keeps refreshing what goes stale.",
         ]
     return lines

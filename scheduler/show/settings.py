@@ -29,5 +29,7 @@ def settings_screen(settings: Settings) -> RenderableType:
     for name in ("option", "value", "meaning"):
         table.add_column(name, no_wrap=name == "option")
     for name, value in settings._asdict().items():
+        if name not in MEANINGS:
+            continue
         table.add_row(f"--{name.replace('_', '-')}", format_setting(value) or "-", MEANINGS[name])
     return table

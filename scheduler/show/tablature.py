@@ -37,7 +37,7 @@ def tablature(sheet: Sheet, width: int, *, signs: bool, left_handed: bool = Fals
     for _, rows in systems(sheet, width, signs=signs):
         lines += [*rows, ""]
     for picture in sheet.boxes():
-        lines += [*_chart(sheet, picture, mirrored=left_handed), ""]
+        lines += [*chart_lines(sheet, picture, mirrored=left_handed), ""]
     shown = SIGNS if signs else LETTERS
     if sheet.item.routine.notes_a_string % 2:
         lines.append("alternate picking: strings begin with down- and upstrokes in turn")
@@ -113,7 +113,7 @@ def _system(
     return [beats, strokes, *reversed(rows), fingers]
 
 
-def _chart(sheet: Sheet, picture: BoxPicture, *, mirrored: bool) -> list[str]:
+def chart_lines(sheet: Sheet, picture: BoxPicture, *, mirrored: bool = False) -> list[str]:
     """A box as a chart: a row a string, a column a fret, the fingers in it."""
     frets, held = picture.strings, picture.fingers
     lowest, highest = min(each[0] for each in frets), max(each[-1] for each in frets)

@@ -90,13 +90,23 @@ def key_words(key: TripKey, routine: Routine = PENTATONIC) -> str:
     return f"{name} {START_WORDS[Direction(direction)]}" if coupling else name
 
 
-def milestone_words(milestone: "Milestone", round_number: int) -> str:
-    """What a milestone finishes."""
+def round_words(number: int, routine: Routine = PENTATONIC) -> str:
+    """A round, with the name of its routine if that isn't the first.
+
+    Example:
+        >>> round_words(2)
+        'round 2'
+    """
+    return f"{routine.key} round {number}".lstrip()
+
+
+def milestone_words(milestone: "Milestone", of_round: str) -> str:
+    """What a milestone finishes; the round itself as `round_words` calls it."""
     if milestone.trip is not None:
         return trip_words(milestone.trip)
     if milestone.part is not None:
         return PART_WORDS[milestone.part]
-    return f"round {round_number}"
+    return of_round
 
 
 def listed(words: Sequence[str]) -> str:

@@ -41,7 +41,7 @@ def test_one_item_becomes_a_click_track(run: Run, tmp_path: Path) -> None:
         (["click", "--item", "9:asc:down:5", "-o", "x.wav"], 2, "no box"),
         (["click", "-o", "no/such/folder/x.wav"], 1, "can't be written"),
         (["neck", "-o", "neck.png"], 2, ".svg"),
-        (["tab", "1:asc:down:40"], 2, "at most 36"),
+        (["tab", "1:asc:down:50"], 2, "at most 48"),
     ],
 )
 def test_wrong_words_are_told_in_one_line_and_nothing_is_written(

@@ -38,7 +38,7 @@ def test_an_address_names_its_item_and_the_item_its_address(address: str, item: 
         ("3:asc:dwn:7", "did you mean down"),
         ("3:asc:down:x", "no fret 'x'"),
         ("3:asc:down:9-5", "run backwards"),
-        ("3:asc:down:40", "at most 36"),
+        ("3:asc:down:50", "at most 48"),
         ("3:asc:down:-1", "no fret"),
         ("3:asc:down:7:1", "5 parts"),
         ("3::down:7", "empty part"),

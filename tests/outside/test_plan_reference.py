@@ -10,6 +10,7 @@ from dateutil.rrule import WEEKLY, rrule
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import Trip, trips
+from scheduler.guitar.routine import PENTATONIC
 from scheduler.plan import effort
 from scheduler.plan.effort import effort_of
 from scheduler.plan.knapsack import Option, best_choice
@@ -149,7 +150,9 @@ def written() -> bytes:
 
 def outcome(ability: Ability, practice_days: PracticeDays) -> Outcome:
     projection = project(ability, trips(parse_neck()), sure_pace(), practice_days, 1)
-    return Outcome(ability.now.date, ability.state, practice_days, sure_pace(), projection)
+    return Outcome(
+        ability.now.date, ability.state, practice_days, sure_pace(), projection, PENTATONIC
+    )
 
 
 def test_lines_of_the_calendar_file_keep_the_standard(written: bytes) -> None:

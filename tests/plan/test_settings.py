@@ -10,7 +10,7 @@ from scheduler.plan.values import format_days, parse_days
 @pytest.mark.parametrize(
     ("name", "text"),
     [
-        ("frets", "11"), ("frets", "37"), ("frets", "22.5"), ("frets", "many"), ("frets", "1e1"),
+        ("frets", "11"), ("frets", "49"), ("frets", "22.5"), ("frets", "many"), ("frets", "1e1"),
         ("lowest_fret", "13"), ("notes_per_beat", "5"), ("floor_tempo", "19"),
         ("floor_tempo", "nan"), ("floor_tempo", "inf"), ("floor_tempo", "1_00"),
         ("clean_of_ten", "3"), ("clean_of_ten", "10"), ("minutes", "0"), ("minutes", "-5"),

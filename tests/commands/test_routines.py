@@ -1,0 +1,235 @@
+"""Other routines beside the first: begun, recorded, rested, finished, and carried along."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import Run
+
+TOMORROW = "2026-11-26T12:00:00+01:00"
+OWN = """\
+name = "dorian3"
+title = "dorian, three notes a string"
+scale = [0, 2, 3, 5, 7, 9, 10]
+notes-a-string = 3
+group = 6
+step = 3
+"""
+
+
+def line_of(run: Run, name: str) -> dict[str, object]:
+    found = run("routines", "--json").json["routines"]
+    return next(line for line in found if line["name"] == name)
+
+
+def onward(run: Run, at: str = TOMORROW) -> list[str]:
+    blocks = run("today", "--json", at=at).json["blocks"]
+    return [i["item"] for b in blocks if b["reason"] == "onward" for i in b["items"]]
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> str:
+    file = tmp_path / "own.toml"
+    file.write_text(OWN)
+    return str(file)
+
+
+def test_the_first_routine_goes_onward_until_another_is_begun(run: Run) -> None:
+    assert line_of(run, "pentatonic")["goes_onward"]
+    assert onward(run)[0] == "1:asc:down:1"
+    assert run("routine", "major3", "--begin").code == 0
+    assert onward(run)[0] == "major3/1:asc:down:1"
+    assert not line_of(run, "pentatonic")["goes_onward"]
+    run("undo")
+    assert onward(run)[0] == "1:asc:down:1"
+
+
+def test_a_session_of_another_routine_is_recorded_like_any(run: Run) -> None:
+    run("routine", "major3", "--begin")
+    run("today")
+    done = run("record", "2", "clean", "--second-try", "5", "--sloppy", "7")
+
+    assert done.code == 0, done.err
+    assert "major3 round 1: " in done.out
+    assert "major3/1:asc:down:7" in done.out
+    shown = run("item", "major3/1:asc:down:7", "--json").json
+    assert (shown["notes"], shown["key"], shown["standing"]) == (30, "B major", "weak")
+    assert run("round", "--json").json["items_total"] == 660
+    assert run("items", "major3/1:any:down:5-9", "--json").json["items"][0]["passes"] >= 1
+    assert "undone" in run("undo").out
+
+
+def test_rounds_and_floor_tempos_are_each_routines_own(run: Run) -> None:
+    run("setup", "--floor-tempo", "60")
+    run("record", "1:asc:down:1", "clean", "--tempo", "66")
+    run("routine", "fours", "--begin")
+    run("round", "--floor-tempo", "50")
+    run("record", "fours/1:asc:down:1", "clean", "--tempo", "52")
+    run("round", "--next", "--yes")
+    fours = run("round", "--json").json
+    run("routine", "pentatonic", "--begin")
+    first = run("round", "--json").json
+
+    assert (fours["number"], fours["floor_tempo"], fours["items_clean"]) == (2, 50, 0)
+    assert (first["number"], first["floor_tempo"], first["items_clean"]) == (1, 60, 1)
+    assert line_of(run, "fours")["round"] == 2
+
+
+def test_what_rests_is_not_revisited(run: Run) -> None:
+    run("record", "1:any:any:any", "sloppy", "--tempo", "60")
+    run("record", "1:any:any:any", "clean", "--tempo", "60")
+    run("record", "1:any:down:1-9", "sloppy", "--tempo", "60")
+    run("routine", "fours", "--begin")
+
+    def revisits(at: str) -> list[str]:
+        blocks = run("today", "--json", at=at).json["blocks"]
+        return [i["item"] for b in blocks if b["reason"] == "repair" for i in b["items"]]
+
+    assert revisits(TOMORROW)
+    assert run("routine", "pentatonic", "--rest").code == 0
+    assert not revisits("2026-11-27T12:00:00+01:00")
+    assert line_of(run, "pentatonic")["rests"]
+    assert run("routine", "fours", "--rest").code == 2
+    run("routine", "pentatonic", "--begin")
+    assert not line_of(run, "pentatonic")["rests"]
+
+
+def test_the_calendar_asks_what_if_the_other(run: Run) -> None:
+    run("record", "1:any:down:any", "clean", "--tempo", "60")
+    shown = run("calendar", "--routine", "fours", "--json", at=TOMORROW).json
+    told = " ".join(run("calendar", "--routine", "fours", at=TOMORROW).out.split())
+
+    assert shown["milestones"][-1]["name"] == "fours round 1"
+    assert shown["items_total"] == 516
+    assert "With fours begun today: " in told
+
+
+def test_one_routine_is_shown_with_its_boxes_and_what_it_takes(run: Run) -> None:
+    run("record", "1:any:down:any", "clean", "--tempo", "60")
+    shown = run("routine", "major3", "--json", at=TOMORROW).json
+    told = " ".join(run("routine", "major3", at=TOMORROW).out.split())
+
+    assert (shown["items_total"], len(shown["boxes"]), shown["notes_a_string"]) == (660, 7, 3)
+    assert "On your neck a round has 660 items" in told
+    assert "strings begin with down- and upstrokes in turn" in told
+    assert "Begun today, it would be finished about" in told
+
+
+def test_a_finished_round_names_another_routine_and_its_end(run: Run) -> None:
+    run("setup", "--frets", "12")
+    run("record", "any", "clean", "--tempo", "80")
+    told = " ".join(run("round", at=TOMORROW).out.split())
+
+    assert "upneck round --next --weak" in told
+    assert "begin another routine: upneck routine fours --begin" in told
+    assert "finished about" in told
+
+
+def test_an_own_routine_is_kept_and_goes_with_the_record(
+    run: Run, own: str, tmp_path: Path
+) -> None:
+    assert run("routines", "--add", own).code == 0
+    run("routine", "dorian3", "--begin")
+    run("record", "dorian3/2+3:desc:up:5", "sloppy", "--tempo", "50")
+    run("record", "dorian3/1:asc:down:3", "clean", "--tempo", "50")
+    for form in ("json", "csv"):
+        run("export", "--format", form, "-o", str(tmp_path / f"record.{form}"))
+    other, third = (("--ledger", str(tmp_path / f"{name}.db")) for name in ("other", "third"))
+    run(*other, "setup")
+    run(*third, "setup")
+    taken = run(*other, "import", str(tmp_path / "record.json"))
+    merged = run(*third, "merge", str(tmp_path / "other.db"), "--same-player")
+
+    assert (taken.code, merged.code) == (0, 0), taken.err + merged.err
+    for ledger in (other, third):
+        assert run(*ledger, "round", "--json").json["items_total"] == 660
+        assert run(*ledger, "item", "dorian3/2+3:desc:up:5", "--json").json["standing"] == "weak"
+        assert run(*ledger, "check").code == 0
+    assert "dorian3/2+3:desc:up:5" in (tmp_path / "record.csv").read_text()
+    run("undo"), run("undo"), run("undo"), run("undo")
+    assert run("import", str(tmp_path / "record.csv")).code == 0
+
+
+def test_a_log_of_an_unknown_routine_is_refused(run: Run, own: str, tmp_path: Path) -> None:
+    run("routines", "--add", own)
+    run("record", "dorian3/1:asc:down:3", "clean", "--tempo", "50")
+    run("export", "-o", str(tmp_path / "log.csv"))
+    other = ("--ledger", str(tmp_path / "other.db"))
+    run(*other, "setup")
+    refused = run(*other, "import", str(tmp_path / "log.csv"))
+
+    assert refused.code == 1
+    assert "no routine 'dorian3'" in refused.err
+
+
+def test_one_name_stands_for_one_routine_when_records_meet(
+    run: Run, own: str, tmp_path: Path
+) -> None:
+    run("routines", "--add", own)
+    again = run("routines", "--add", own)
+    other = ("--ledger", str(tmp_path / "other.db"))
+    run(*other, "setup")
+    Path(own).write_text(OWN.replace("step = 3", "step = 2"))
+    run(*other, "routines", "--add", own)
+    clash = run("routines", "--add", own)
+    met = run("merge", str(tmp_path / "other.db"), "--same-player")
+
+    assert again.code == 0
+    assert (clash.code, "in use" in clash.err) == (2, True)
+    assert (met.code, "defined in another way" in met.err) == (1, True)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("scale =", "no TOML file"),
+        (OWN.replace("[0, 2,", "[1, 2,"), "begins with 0"),
+        (OWN.replace("9, 10]", "9, 12]"), "within an octave"),
+        (OWN.replace("5, 7,", "7, 5,"), "rises"),
+        (OWN.replace("notes-a-string = 3", "notes-a-string = 0"), "1 to 4 notes a string"),
+        (OWN.replace("group = 6", "group = 60").replace("step = 3", "step = 60"), "longer than"),
+        (OWN.replace("step = 3", "step = 0"), "notes later"),
+        (OWN.replace("group = 6\n", ""), "group is missing"),
+        (OWN.replace("group = 6", 'group = "6"'), "group is a number"),
+        (OWN.replace("dorian3", "major3"), "in use"),
+        (OWN.replace("dorian3", "Any Name"), "small letters"),
+        (OWN + "colour = 3\n", "no 'colour'"),
+        (OWN.replace("notes-a-string = 3", "notes-a-string = 1"), "covers"),
+    ],
+)
+def test_a_routine_that_is_none_is_told_in_one_line(
+    run: Run, tmp_path: Path, text: str, told: str
+) -> None:
+    file = tmp_path / "own.toml"
+    file.write_text(text)
+    before = run("routines", "--json").json
+    done = run("routines", "--add", str(file))
+
+    assert (done.code, done.err.count("\n")) == (2, 1), done.err
+    assert told in done.err
+    assert run("routines", "--json").json == before
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["routine", "major4"], ["routine", "major3", "--begin", "--rest"],
+        ["tab", "major4/1:asc:down:5"], ["tab", "major3/8:asc:down:5"],
+        ["record", "major3/1+3:asc:down:5", "clean"], ["items", "major3/"],
+        ["routines", "--add", "nowhere.toml"], ["calendar", "--routine", "x"],
+    ],
+    ids=" ".join,
+)  # fmt: skip
+def test_what_isnt_there_is_told_in_one_line(run: Run, words: list[str]) -> None:
+    done = run(*words)
+
+    assert (done.code, done.err.count("\n")) == (2, 1), done.err
+
+
+def test_a_neck_of_48_frets(run: Run) -> None:
+    run("setup", "--frets", "48")
+    run("record", "1:asc:down:45", "clean", "--tempo", "60")
+
+    assert run("round", "--json").json["items_total"] > 1000
+    assert run("today").code == run("calendar").code == run("neck").code == 0
+    assert run("export").out.count("1:asc:down:45") == 1
