@@ -12,6 +12,7 @@ Source:
 
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import combinations
 from typing import NamedTuple
 
 from scheduler.guitar.items import Item, places_of
@@ -156,6 +157,23 @@ def grips(frets: tuple[int, ...], ruler: Ruler) -> list[Grip]:
             {fret for fret in frets if fret}
         ):
             found.append(Grip(position, tuple(fingers), stretch))
+    return found or _wide_grips(frets, ruler)
+
+
+def _wide_grips(frets: tuple[int, ...], ruler: Ruler) -> list[Grip]:
+    """Ways to hold notes that a finger a fret, stretched by one on either side, doesn't reach.
+
+    One finger after the other, each stretched as far as it needs.
+    """
+    stopped = sorted({fret for fret in frets if fret > 0})
+    found = []
+    for position in range(max(1, stopped[0] - 1), stopped[-1] + 1):
+        for chosen in combinations(range(1, FINGERS + 1), len(stopped)):
+            held = dict(zip(stopped, chosen, strict=True))
+            stretch = STRETCH_WEIGHT * sum(
+                ruler.units(fret, position + finger - 1) for fret, finger in held.items()
+            )
+            found.append(Grip(position, tuple(held.get(fret, 0) for fret in frets), stretch))
     return found
 
 

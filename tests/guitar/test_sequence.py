@@ -5,6 +5,7 @@ import pytest
 from scheduler.guitar.neck import Neck, parse_neck
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.routine import PENTATONIC, Stroke
+from scheduler.guitar.routines import INSIDE
 from scheduler.guitar.sequence import notes_of
 
 
@@ -65,3 +66,32 @@ def test_every_string_starts_with_the_items_stroke(neck: Neck) -> None:
 
         assert {n.stroke for n in notes[::2]} == {item.stroke}
         assert {n.stroke for n in notes[1::2]} == set(Stroke) - {item.stroke}
+
+
+@pytest.mark.parametrize(
+    ("name", "boxes", "single", "coupling"),
+    [("", 5, 24, 97), ("fours", 5, 36, 145), ("major3", 7, 30, 121), ("major3fours", 7, 60, 241)],
+)
+def test_routines_have_the_notes_that_players_count(
+    name: str, boxes: int, single: int, coupling: int
+) -> None:
+    """Common practice, no source: seven boxes of three notes a string with 18 notes on six strings;
+    sixes from string to string make 5 groups; fours over a box of 12 notes 9, over 18 notes 15."""
+    routine = INSIDE[name]
+
+    assert len(routine.boxes) == boxes
+    assert routine.notes_in(6, coupling=False) == single
+    assert routine.notes_in(6, coupling=True) == coupling == 4 * single + 1
+
+
+def test_three_notes_a_string_alternate_over_the_strings() -> None:
+    notes = notes_of(parse_neck(), parse_address("major3/1:asc:down:8"))
+
+    assert [note.fret for note in notes[:9]] == [8, 10, 12, 8, 10, 12, 8, 10, 12]
+    assert [note.stroke for note in notes[0:18:3]] == [Stroke.DOWN, Stroke.UP] * 3
+
+
+def test_groups_of_four_begin_a_note_later_each() -> None:
+    notes = notes_of(parse_neck(), parse_address("fours/1:asc:down:5"))
+
+    assert [note.fret for note in notes[:12]] == [5, 8, 5, 7, 8, 5, 7, 5, 5, 7, 5, 7]

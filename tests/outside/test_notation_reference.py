@@ -24,6 +24,9 @@ CASES = [
     ("5:asc:down:6", "E1 A1 D2 G2", 3),
     ("1:desc:down:3", "E2 A2 D3 G3 B3 E4", 1),
     ("3+4:asc:down:5", "E2 A2 D3 G3 B3 E4", 2),
+    ("major3/4:desc:up:5", "E2 A2 D3 G3 B3 E4", 3),
+    ("harmonic3/7+1:asc:down:3", "E2 A2 D3 G3 B3 E4", 4),
+    ("major3fours/2:asc:down:5", "E2 A2 D3 G3 B3 E4", 3),
 ]
 NOTE_ORDER = [
     "pitch", "rest", "duration", "voice", "type", "time-modification", "staff", "notations",
@@ -157,3 +160,25 @@ def test_midi_reads_back_with_notes_pitches_and_tempo_map() -> None:
     assert {round(mark.number, 3) for mark in marks} == {60.0, 63.0}
     pitches = [n.pitch.midi for part in score.parts for n in part.recurse().notes if n.isNote]
     assert sum(pitch in set(wanted) for pitch in pitches) >= len(wanted)
+
+
+@pytest.mark.parametrize(
+    ("address", "fifths", "mode", "names"),
+    [
+        ("major3/1:asc:down:8", 0, "major", {"C", "D", "E", "F", "G", "A", "B"}),
+        ("harmonic3/1:asc:down:5", 0, "minor", {"A", "B", "C", "D", "E", "F", "G#"}),
+        ("minor3/1:asc:down:3", -2, "minor", {"G", "A", "B-", "C", "D", "E-", "F"}),
+        ("major3/1:asc:down:4", -4, "major", {"A-", "B-", "C", "D-", "E-", "F", "G"}),
+    ],
+)
+def test_notes_are_spelled_as_the_key_has_them(
+    address: str, fifths: int, mode: str, names: set[str]
+) -> None:
+    """Source: music21's reader of MusicXML; a scale of seven notes has each letter once."""
+    music21 = pytest.importorskip("music21", reason="outside check skipped: no music21")
+    written = sheet(address, "E2 A2 D3 G3 B3 E4", 3)
+    score = music21.converter.parse(musicxml(written), format="musicxml")
+    (key, *_) = score.recurse().getElementsByClass("Key")
+
+    assert (key.sharps, key.mode) == (fifths, mode)
+    assert {note.pitch.name for note in score.recurse().notes} == names

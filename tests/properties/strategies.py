@@ -5,13 +5,16 @@ from hypothesis import strategies as st
 
 from scheduler.errors import NeckError
 from scheduler.guitar.boxes import check_boxes
-from scheduler.guitar.items import Item, catalogue
+from scheduler.guitar.items import Item, catalogue, check_room
 from scheduler.guitar.metronome import BeatsPerMinute
-from scheduler.guitar.neck import Neck, parse_neck
+from scheduler.guitar.neck import MOST_FRETS, Neck, parse_neck
 from scheduler.guitar.rounds import round_items
+from scheduler.guitar.routine import PART_ORDER, Routine, Stroke, routine
 from scheduler.player.facts import Fact, Pass, Reset
 from scheduler.player.moments import MS_PER_DAY
 from tests.player.logs import moment
+
+TUNINGS = ("E2 A2 D3 G3 B3 E4", "E1 A1 D2 G2", "B1 E2 A2 D3 G3 B3 E4", "E2 A2 D3 G3 C4 F4")
 
 
 @st.composite
@@ -28,6 +31,38 @@ def necks(draw: st.DrawFn) -> Neck:
     except NeckError:
         assume(condition=False)
         raise
+
+
+@st.composite
+def routines(draw: st.DrawFn) -> Routine:
+    """Any routine that nobody would refuse before a neck is at hand."""
+    size = draw(st.sampled_from([2, 3, 5, 6, 7, 8, 9]))
+    bends = draw(st.lists(st.integers(-1, 1), min_size=size - 1, max_size=size - 1))
+    even = [round(12 * n / size) for n in range(1, size)]
+    rest = {min(max(note + bend, 1), 11) for note, bend in zip(even, bends, strict=True)}
+    # As many notes of the scale as lie in a fourth, so that a box goes straight up the strings.
+    notes_a_string = max(1, round(5 * (len(rest) + 1) / 12))
+    group = draw(st.integers(2, 4 * notes_a_string if notes_a_string > 1 else 4))
+    strokes = draw(st.permutations([Stroke.DOWN, Stroke.UP]))
+    parts = draw(st.lists(st.sampled_from(PART_ORDER), min_size=1, unique=True))
+    return routine(
+        "own", "drawn", (0, *sorted(rest)), notes_a_string, group, draw(st.integers(1, group)),
+        draw(st.integers(1, 4)), tuple(parts), (strokes[0], strokes[1]),
+    )  # fmt: skip
+
+
+@st.composite
+def places(draw: st.DrawFn) -> tuple[Neck, Routine]:
+    """A routine and a neck on which all its boxes lie."""
+    drawn = draw(routines())
+    tuning = draw(st.sampled_from(TUNINGS))
+    neck = parse_neck(tuning, draw(st.integers(16, MOST_FRETS)), draw(st.integers(0, 2)))
+    try:
+        check_room(check_boxes(neck, drawn), drawn)
+    except NeckError:
+        assume(condition=False)
+        raise
+    return neck, drawn
 
 
 @st.composite
