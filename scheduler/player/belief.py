@@ -47,7 +47,7 @@ PRIORS = {
     SPEED: Prior(2.0, 0.7**2, 0.0005),
     PRACTICE: Prior(-0.4, 0.2**2, 0.00005),
     "item": Prior(0.0, 0.35**2, 0.001),
-    "routine": Prior(0.0, 0.4**2, 0.0005),
+    "routine": Prior(0.0, 0.3**2, 0.0005),
 }
 FACTOR_PRIOR = Prior(0.0, 0.2**2, 0.0005)
 

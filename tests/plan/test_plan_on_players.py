@@ -9,9 +9,12 @@ from statistics import fmean
 
 import pytest
 
+from tests.simulation.next_routine_report import first_sessions
 from tests.simulation.players import FAMILIES
 from tests.simulation.policy_report import Outcome, outcome
 from tests.simulation.projection_report import Answer, all_answers, held, off
+
+MIDDLING = 1
 
 pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("projection")]
 
@@ -57,3 +60,14 @@ def test_after_sixty_days_the_chances_are_as_good(
     ours, plain = (fmean(pair[side].chances[1] for pair in pairs) for side in (0, 1))
 
     assert ours >= plain - 0.006
+
+
+def test_the_first_session_of_another_routine_is_nearly_as_clean_as_was_asked_for() -> None:
+    """What was learnt in the first routine serves; a belief that starts anew is further off."""
+    found = [each for number in range(3) for each in first_sessions((number, MIDDLING))]
+    learnt, anew = (
+        fmean(each.share for each in found if each.anew is which) for which in (False, True)
+    )
+
+    assert abs(learnt - 0.9) <= 0.05
+    assert abs(learnt - 0.9) < abs(anew - 0.9)

@@ -31,6 +31,10 @@ def normal_of(*words: object) -> float:
     return Random("|".join(map(str, words))).gauss(0, 1)
 
 
+ROUTINE_SD = 0.3
+"""By how much players differ in what another routine is to them."""
+
+
 def of_other(item: Item) -> tuple[str, ...]:
     """What tells the same box of two routines apart; nothing for the first routine."""
     return (item.routine.key,) if item.routine.key else ()
@@ -142,6 +146,7 @@ class Player:
             + 0.10 * normal_of(self.seed, "stroke", item.stroke)
             + 0.15 * normal_of(self.seed, "region", item.fret // 3)
             + f.item_sd * normal_of(self.seed, "item", item.address)
+            + sum(ROUTINE_SD * normal_of(self.seed, "routine", key) for key in of_other(item))
         )
 
     def retained(self, item: Item, day: float) -> float:
