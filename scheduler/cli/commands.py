@@ -35,6 +35,9 @@ def setup(
     tuning: Annotated[
         Text, typer.Option(metavar="NOTES", help="Open strings, low to high.")
     ] = None,
+    guitar: Annotated[
+        Text, typer.Option(metavar="NAME", help="Of another guitar; main for the first.")
+    ] = None,
     lowest_fret: Annotated[
         Text, typer.Option(metavar="N", help="Lowest fret used; 1: no open strings.")
     ] = None,
@@ -74,6 +77,7 @@ def setup(
     words = {
         "frets": frets,
         "tuning": tuning,
+        "guitar": guitar,
         "lowest_fret": lowest_fret,
         "notes_per_beat": notes_per_beat,
         "floor_tempo": floor_tempo,
@@ -100,6 +104,9 @@ def today(
     more: Annotated[
         bool, typer.Option("--more", help="Go on, for what is left of the minutes.")
     ] = False,
+    guitar: Annotated[
+        Text, typer.Option(metavar="NAME", help="Take this guitar; main for the first.")
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """Show today's session, what is done and what is left.
@@ -109,7 +116,10 @@ def today(
     from scheduler.cli.today import today as run
 
     with open_practice(ctx) as practice:
-        run(practice, minutes=minutes, on=on, afresh=afresh, more=more, as_json=as_json)
+        run(
+            practice, minutes=minutes, on=on, afresh=afresh, more=more, guitar=guitar,
+            as_json=as_json,
+        )  # fmt: skip
 
 
 @app.command()

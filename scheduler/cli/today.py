@@ -4,6 +4,7 @@ import typer
 
 from scheduler.cli.options import read_day
 from scheduler.errors import UsageError
+from scheduler.plan.settings import read_guitar
 from scheduler.plan.values import parse_minutes
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import more_of_today, session_of_day
@@ -16,6 +17,7 @@ def today(
     on: str | None,
     afresh: bool,
     more: bool,
+    guitar: str | None,
     as_json: bool,
 ) -> None:
     """Show the session of a day, or how today's goes on.
@@ -28,6 +30,10 @@ def today(
     if more and (afresh or day != practice.now.date):
         msg = "--more goes on with today's session: it goes with neither --afresh nor another day"
         raise UsageError(msg)
+    if guitar is not None:
+        from scheduler.practice.settings import take_guitar
+
+        take_guitar(practice, read_guitar(guitar))
     if more:
         plan = more_of_today(practice, budget)
     else:

@@ -22,12 +22,15 @@ from scheduler.ledger.events_table import Row
 from scheduler.ledger.logfile import Problem
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.record_file import UUID_7
-from scheduler.plan.settings import FLOOR_OF, OF_ROUTINE, READERS, format_setting, in_present_words
-from scheduler.plan.values import parse_minutes, parse_tempo
+from scheduler.plan.settings import (
+    FLOOR_OF,
+    OF_ROUTINE,
+    format_setting,
+    in_present_words,
+    reader_of,
+)
+from scheduler.plan.values import parse_minutes
 from scheduler.player.moments import FIRST_MS, FIRST_YEAR, MS_PER_DAY, Moment
-
-READ = {**READERS, TOOK: parse_minutes}
-"""How the values are read that are kept as settings."""
 
 LONGEST_AHEAD_MS = MS_PER_DAY
 """Another machine's clock may be ahead of this one's by so much (our choice)."""
@@ -135,7 +138,7 @@ def _check_setting(row: Row, routines: Routines) -> None:
         _check_definition(row, routines)
         return
     name, value = in_present_words(row["name"], row["value"])
-    read = parse_tempo if name.startswith(FLOOR_OF) else READ.get(name)
+    read = parse_minutes if name == TOOK else reader_of(name)
     written = value if read is None else format_setting(read(value))
     if written != value:
         msg = f"the setting {name} is written {written!r}, not {value!r}"

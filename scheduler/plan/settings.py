@@ -1,10 +1,11 @@
 """The settings, each with its range, read from the words a player types."""
 
+import re
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import NamedTuple
 
-from scheduler.errors import NeckError
+from scheduler.errors import NeckError, SettingError
 from scheduler.guitar.boxes import check_boxes
 from scheduler.guitar.fingering import SCALE_LENGTH_MM
 from scheduler.guitar.items import check_room
@@ -44,6 +45,12 @@ OF_ROUTINE, FLOOR_OF = "routine ", "floor_tempo "
 other routines than the first."""
 
 OF_NECK = {"tuning", "frets", "lowest_fret"}
+OF_GUITAR = (*sorted(OF_NECK), "scale_length", "left_handed")
+"""What is an instrument's own. Of another guitar than the main one it is kept under the setting's
+name and the guitar's, with a blank between; what isn't said of it is as on the main one."""
+
+MAIN_GUITAR = "main"
+GUITAR_NAME = re.compile(r"[a-z][a-z0-9-]{0,19}")
 
 
 class Settings(NamedTuple):
@@ -65,6 +72,7 @@ class Settings(NamedTuple):
         plays_clean: What the player said to play clean in box 1 before the first pass.
         routine: The key of the routine that goes onward; the floor tempo is that of its round.
         resting: The names of routines that are left out of revisits, with blanks between.
+        guitar: The name of the guitar that is played; "" for the main one.
     """
 
     tuning: str = STANDARD_TUNING
@@ -82,6 +90,7 @@ class Settings(NamedTuple):
     plays_clean: float | None = None
     routine: str = ""
     resting: str = ""
+    guitar: str = ""
 
     @property
     def neck(self) -> Neck:
@@ -104,6 +113,20 @@ class Settings(NamedTuple):
         return self.minutes * 60
 
 
+def read_guitar(text: str) -> str:
+    """Read a guitar's name; `main` is the one without a name.
+
+    Raises:
+        SettingError: It is no name.
+    """
+    if text in {"", MAIN_GUITAR}:
+        return ""
+    if not GUITAR_NAME.fullmatch(text):
+        msg = f"a guitar's name has up to 20 small letters, digits and -, not {text!r}"
+        raise SettingError(msg)
+    return text
+
+
 READERS: dict[str, Callable[[str], object]] = {
     "tuning": lambda text: format_tuning(parse_tuning(text)),
     "frets": lambda text: read_whole(text, "frets", FEWEST_FRETS, MOST_FRETS),
@@ -120,6 +143,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "plays_clean": lambda text: parse_tempo(text) if text else None,
     "routine": str,
     "resting": lambda text: " ".join(sorted(set(text.split()))),
+    "guitar": read_guitar,
 }
 """How each setting is read; the ledger keeps the words that `format_setting` writes."""
 
@@ -138,6 +162,36 @@ def in_present_words(name: str, text: str) -> tuple[str, str]:
         return name, text
     share = read_between(text, "the clean target", FEWEST_OF_TEN / 10, MOST_OF_TEN / 10)
     return "clean_of_ten", format_setting(round(10 * share, 9))
+
+
+def kept_name(name: str, guitar: str, routine: str) -> str:
+    """The name under which a setting is kept, where it is another guitar's or routine's own.
+
+    Example:
+        >>> kept_name("tuning", "seven", ""), kept_name("floor_tempo", "", "major3")
+        ('tuning seven', 'floor_tempo major3')
+    """
+    if guitar and name in OF_GUITAR:
+        return f"{name} {guitar}"
+    return FLOOR_OF + routine if routine and name == "floor_tempo" else name
+
+
+def reader_of(name: str) -> Callable[[str], object] | None:
+    """How a setting is read by the name under which it is kept; None if nobody reads it."""
+    plain, _, of = name.partition(" ")
+    if of and (plain in OF_GUITAR or name.startswith(FLOOR_OF)):
+        return READERS[plain]
+    return READERS.get(name)
+
+
+def _of_guitar(changes: Sequence[dict[str, str]]) -> list[dict[str, str]]:
+    """The changes as they are for the guitar that is played: what is said of it comes last."""
+    guitar = next((each["guitar"] for each in reversed(changes) if "guitar" in each), "")
+    if not guitar:
+        return list(changes)
+    own = {kept_name(name, guitar, ""): name for name in OF_GUITAR}
+    said = [{own[name]: change[name] for name in own.keys() & change.keys()} for change in changes]
+    return [*changes, *filter(None, said)]
 
 
 def format_setting(value: object) -> str:
@@ -214,6 +268,7 @@ def in_force(changes: Sequence[dict[str, str]]) -> InForce:
     changes = [
         dict(in_present_words(name, text) for name, text in change.items()) for change in changes
     ]
+    changes = _of_guitar(changes)
     latest = {name: text for change in changes for name, text in change.items()}
     if latest.get("routine"):
         latest["floor_tempo"] = latest.get(

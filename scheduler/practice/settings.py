@@ -1,10 +1,19 @@
 """Settings, changed."""
 
-from scheduler.errors import UsageError
+from scheduler.errors import SettingError, UsageError
 from scheduler.guitar.metronome import FASTEST, SLOWEST
+from scheduler.guitar.patterns import nearest
 from scheduler.ledger.events import SettingChanged
 from scheduler.ledger.plans import kept_plan
-from scheduler.plan.settings import FLOOR_OF, Settings, format_setting, with_values
+from scheduler.plan.settings import (
+    MAIN_GUITAR,
+    OF_GUITAR,
+    Settings,
+    format_setting,
+    in_force,
+    kept_name,
+    with_values,
+)
 from scheduler.practice.act import act
 from scheduler.practice.practice import Practice
 
@@ -26,9 +35,11 @@ def change_settings(practice: Practice, values: dict[str, object], what: str = "
     """
     if "plays_clean" in values and not practice.state.knows_nothing:
         raise UsageError(TOLD_ALREADY if practice.state.has_word else PASSES_SAY_MORE)
+    before = _with_guitar(practice, values)
     values = values | _same_floor_speed(practice, values)
-    before = practice.settings
     changes = changed_words(before, with_values(before, values))
+    if before.guitar != practice.settings.guitar:
+        changes = {"guitar": before.guitar, **changes}
     if not changes:
         return
     today = practice.now.day
@@ -54,9 +65,33 @@ def changed_words(before: Settings, after: Settings) -> dict[str, str]:
     # What is played clean is told in the notes per beat that go with it.
     changed.sort(key=lambda name: name == "plays_clean")
     words = {name: format_setting(new[name]) for name in changed}
-    if after.routine and "floor_tempo" in words:
-        words[FLOOR_OF + after.routine] = words.pop("floor_tempo")
-    return words
+    return {kept_name(name, after.guitar, after.routine): text for name, text in words.items()}
+
+
+def take_guitar(practice: Practice, guitar: str) -> None:
+    """Play another guitar from now on, "" the main one.
+
+    Raises:
+        SettingError: Nothing was ever said of it.
+        LedgerError: The file can't be written.
+    """
+    kept = (name.partition(" ") for name in practice.ledger.setting_words())
+    known = {of for plain, _, of in kept if plain in OF_GUITAR and of}
+    if guitar and guitar not in known:
+        msg = (
+            f"no guitar {guitar!r}: upneck setup --guitar {guitar} --tuning NOTES makes one"
+            f"{nearest(guitar, [*known, MAIN_GUITAR])}"
+        )
+        raise SettingError(msg)
+    change_settings(practice, {"guitar": guitar})
+
+
+def _with_guitar(practice: Practice, values: dict[str, object]) -> Settings:
+    """The settings in force, on another guitar if one is named."""
+    guitar = str(values.get("guitar", practice.settings.guitar))
+    if guitar == practice.settings.guitar:
+        return practice.settings
+    return in_force([*practice.ledger.setting_changes(), {"guitar": guitar}]).settings
 
 
 def _same_floor_speed(practice: Practice, values: dict[str, object]) -> dict[str, object]:

@@ -19,6 +19,7 @@ MEANINGS = {
     "left_handed": "necks and boxes drawn mirrored",
     "both_directions": "every single in both directions in one round",
     "scale_length": "scale length in millimetres, for the fingering",
+    "guitar": "the guitar that is played, of several",
     "plays_clean": "what you said to play clean in box 1, before the first pass",
 }
 
@@ -29,7 +30,7 @@ def settings_screen(settings: Settings) -> RenderableType:
     for name in ("option", "value", "meaning"):
         table.add_column(name, no_wrap=name == "option")
     for name, value in settings._asdict().items():
-        if name not in MEANINGS:
+        if name not in MEANINGS or (name == "guitar" and not value):
             continue
         table.add_row(f"--{name.replace('_', '-')}", format_setting(value) or "-", MEANINGS[name])
     return table
