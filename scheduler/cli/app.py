@@ -33,6 +33,11 @@ def routine_names(incomplete: str) -> list[str]:
     return [found.name for found in INSIDE.values() if found.name.startswith(incomplete)]
 
 
+def in_key(address: str, key: str | None) -> str:
+    """An address and the key behind it, as one."""
+    return address if key is None else f"{address} {key}"
+
+
 def one_of(*words: str) -> Callable[[str], list[str]]:
     """Some words, for the shell's completion."""
 
@@ -46,6 +51,9 @@ Text = Optional[str]
 Address = Annotated[
     str,
     typer.Argument(help="The item, such as 3:asc:down:7.", autocompletion=addresses),
+]
+InKey = Annotated[
+    Text, typer.Argument(metavar="[KEY]", help="In place of the fret: 2 Am.", show_default=False)
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 Force = Annotated[bool, typer.Option("--force", "-f", help="Write over a file that is there.")]

@@ -15,6 +15,7 @@ from scheduler.cli.app import (
     CleanOfTen,
     Days,
     Force,
+    InKey,
     Json,
     Minutes,
     On,
@@ -22,6 +23,7 @@ from scheduler.cli.app import (
     Yes,
     addresses,
     app,
+    in_key,
     one_of,
     routine_names,
 )
@@ -61,6 +63,9 @@ def setup(
     scale_length: Annotated[
         Text, typer.Option(metavar="MM", help="Scale length, 300 to 1000 mm.")
     ] = None,
+    home_key: Annotated[
+        Text, typer.Option(metavar="KEY", help="Where boxes are first looked at, such as Am.")
+    ] = None,
     plays_clean: Annotated[
         Text, typer.Option(metavar="N", help="Tempo you play box 1 clean at, before you begin.")
     ] = None,
@@ -86,6 +91,7 @@ def setup(
         "days": days,
         "revisit": revisit,
         "scale_length": scale_length,
+        "home_key": home_key,
         "plays_clean": plays_clean,
         **{name: {None: None, True: "yes", False: "no"}[flag] for name, flag in flags.items()},
     }
@@ -252,6 +258,7 @@ def calendar(
 def reset(
     ctx: typer.Context,
     address: Address,
+    key: InKey = None,
     yes: Yes = False,
     as_json: Json = False,
 ) -> None:
@@ -264,13 +271,14 @@ def reset(
     from scheduler.cli.reset import reset as run
 
     with open_practice(ctx) as practice:
-        run(practice, address, yes=yes, as_json=as_json)
+        run(practice, in_key(address, key), yes=yes, as_json=as_json)
 
 
 @app.command()
 def item(
     ctx: typer.Context,
     address: Address,
+    key: InKey = None,
     as_json: Json = False,
 ) -> None:
     """Show one item: where it stands and why, its tempos, its history.
@@ -280,7 +288,7 @@ def item(
     from scheduler.cli.item import item as run
 
     with open_practice(ctx) as practice:
-        run(practice, address, as_json=as_json)
+        run(practice, in_key(address, key), as_json=as_json)
 
 
 @app.command()
@@ -289,6 +297,7 @@ def items(
     pattern: Annotated[
         str, typer.Argument(help="Such as 3, 1+2:any:down, 4:asc:up:5-9.", autocompletion=addresses)
     ] = "any",
+    key: Annotated[Text, typer.Option(metavar="KEY", help="In a key, such as Am.")] = None,
     weak: Annotated[bool, typer.Option("--weak", help="Weak ones.")] = False,
     stale: Annotated[bool, typer.Option("--stale", help="Stale ones.")] = False,
     ahead: Annotated[bool, typer.Option("--ahead", help="Ones still ahead.")] = False,
@@ -303,4 +312,7 @@ def items(
 
     chosen = {"weak": weak, "stale": stale, "ahead": ahead, "clean": clean}
     with open_practice(ctx) as practice:
-        run(practice, pattern, [word for word, wanted in chosen.items() if wanted], as_json=as_json)
+        run(
+            practice, in_key(pattern, key), [word for word, wanted in chosen.items() if wanted],
+            as_json=as_json,
+        )  # fmt: skip

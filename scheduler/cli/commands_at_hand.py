@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.app import Address, Force, Minutes, Text, app
+from scheduler.cli.app import Address, Force, InKey, Minutes, Text, app, in_key
 from scheduler.cli.opening import open_practice
 
 Output = Annotated[Text, typer.Option("-o", "--output", metavar="FILE", help="Write to a file.")]
@@ -16,6 +16,7 @@ Output = Annotated[Text, typer.Option("-o", "--output", metavar="FILE", help="Wr
 def tab(
     ctx: typer.Context,
     address: Address,
+    key: InKey = None,
     tempo: Annotated[Text, typer.Option(metavar="N", help="Tempo; default: as planned.")] = None,
     fingers: Annotated[
         Text,
@@ -34,7 +35,14 @@ def tab(
     from scheduler.cli.tab import tab as run
 
     with open_practice(ctx) as practice:
-        run(practice, address, tempo=tempo, fingers=fingers, files=(output, musicxml), force=force)
+        run(
+            practice,
+            in_key(address, key),
+            tempo=tempo,
+            fingers=fingers,
+            files=(output, musicxml),
+            force=force,
+        )
 
 
 @app.command()

@@ -2,7 +2,7 @@
 
 An address of another routine than the first begins with its name: `major3/4:asc:down:5`. A pattern
 leaves out trailing parts of an address, or puts `any` for one, and takes lists and ranges of frets:
-`3`, `1+2:any:down`, `4:asc:up:5-9,12`.
+`3`, `1+2:any:down`, `4:asc:up:5-9,12`. A key may stand for the fret, or behind a blank: `2 Am`.
 """
 
 import re
@@ -14,6 +14,7 @@ from typing import NamedTuple, TypeVar
 from scheduler.errors import AddressError
 from scheduler.guitar.boxes import check_boxes
 from scheduler.guitar.items import Item, catalogue, check_on_neck, positions
+from scheduler.guitar.keys import Key, frets_in_key, home_fret, is_key, parse_key
 from scheduler.guitar.neck import MOST_FRETS, Neck
 from scheduler.guitar.routine import FIRST_NAME, Direction, Routine, Stroke
 from scheduler.guitar.routines import INSIDE, Routines
@@ -34,14 +35,15 @@ class Pattern(NamedTuple):
     direction: Direction | None
     stroke: Stroke | None
     frets: frozenset[int] | None
+    key: Key | None = None
 
     @property
     def names_all(self) -> bool:
         """Whether every item belongs to it."""
-        return self[2:] == (None, None, None, None)
+        return self[2:] == (None, None, None, None, None)
 
     def fits(self, item: Item) -> bool:
-        """Whether the item belongs to the pattern."""
+        """Whether the item belongs to the pattern, but for the key."""
         return (
             self.routine is item.routine
             and (self.boxes is None or self.boxes == (item.box, item.coupling))
@@ -141,7 +143,8 @@ def parse_pattern(text: str, routines: Routines = INSIDE) -> Pattern:
         >>> parse_pattern("4:asc:up:5-6").frets == {5, 6}
         True
     """
-    text = text.strip().lower()
+    text, blank, behind = text.strip().lower().partition(" ")
+    key = parse_key(behind) if blank else None
     if not text:
         msg = f"an empty pattern names nothing: write {FORM}, or leave out trailing parts"
         raise AddressError(msg)
@@ -154,13 +157,16 @@ def parse_pattern(text: str, routines: Routines = INSIDE) -> Pattern:
         msg = f"{text!r} has an empty part: put any for a part that doesn't matter"
         raise AddressError(msg)
     parts += [ANY] * (PARTS - len(parts))
+    if is_key(parts[3]) and key is None:
+        key, parts[3] = parse_key(parts[3]), ANY
     return Pattern(
-        text=text,
+        text=f"{text} {behind}".strip(),
         routine=routine,
         boxes=_read_boxes(parts[0], routine),
         direction=_read_word(parts[1], Direction, "direction"),
         stroke=_read_word(parts[2], Stroke, "stroke"),
         frets=None if parts[3] == ANY else parse_frets(parts[3]),
+        key=key,
     )
 
 
@@ -203,10 +209,28 @@ def _address(text: str, routine: Routine | None) -> Item:
 def parse_item(neck: Neck, text: str, routines: Routines = INSIDE) -> Item:
     """Read the address of an item that the neck has.
 
+    Where a key stands for the fret, it is the place of the box nearest to the middle of the neck;
+    then direction and stroke may be left out, for those that a trip begins with.
+
     Raises:
         AddressError: It can't be read, or the neck has no position for it.
     """
-    return check_on_neck(neck, parse_address(text, routines))
+    text = text.strip()
+    if " " not in text and not is_key(text.rpartition(":")[2]):
+        return check_on_neck(neck, parse_address(text, routines))
+    pattern = parse_pattern(text, routines)
+    if pattern.boxes is None or pattern.frets is not None or pattern.key is None:
+        msg = f"{text!r} names more than one item: a box and a key name one, such as 2 Am"
+        raise AddressError(msg)
+    box, coupling = pattern.boxes
+    direction = pattern.direction or Direction.ASC
+    stroke = pattern.stroke or pattern.routine.strokes[0]
+    item = Item(box, coupling, direction, stroke, 0, pattern.routine)
+    fret = home_fret(neck, item, pattern.key)
+    if fret is None:
+        msg = f"{text!r} has no position on this neck of {neck.frets} frets"
+        raise AddressError(msg)
+    return item._replace(fret=fret)
 
 
 def matching(neck: Neck, pattern: Pattern) -> tuple[Item, ...]:
@@ -216,7 +240,12 @@ def matching(neck: Neck, pattern: Pattern) -> tuple[Item, ...]:
         AddressError: The neck has no position for any of them.
     """
     check_boxes(neck, pattern.routine)
-    found = tuple(item for item in catalogue(neck, pattern.routine) if pattern.fits(item))
+    found = tuple(
+        item
+        for item in catalogue(neck, pattern.routine)
+        if pattern.fits(item)
+        and (pattern.key is None or item.fret in frets_in_key(neck, item, pattern.key))
+    )
     if not found:
         where = ""
         if pattern.boxes is not None:

@@ -4,7 +4,7 @@ The plan never runs over the budget, and never leaves room for one more item tha
 Deterministic: the same record, moment and settings give the same session.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from scheduler.guitar.durations import opening_seconds
@@ -26,7 +26,7 @@ from scheduler.plan.session import (
     middle_of,
     numbered,
 )
-from scheduler.plan.visits import Candidates, candidates, onward_visit, warm_ups
+from scheduler.plan.visits import Candidates, candidates, home_visit, onward_visit, warm_ups
 from scheduler.player.tempo import Ability
 
 WARM_UP_SHARE = 0.1
@@ -132,6 +132,7 @@ class Planner:
         self.costs = Costs(ability)
         self._warm_up_share = warm_up_share
         self._onward: list[Visit] = []
+        self._steps = list(_steps(found))
 
     def first_choice(self, revisit_share: float) -> Choice:
         """Warm-up and revisits within their shares, then onward as far as it goes."""
@@ -178,16 +179,17 @@ class Planner:
         return tuple(visits[place] for place in best_choice(options, room))
 
     def _onward_visits(self, count: int) -> tuple[Visit, ...]:
-        """The first onward items as visits; each is worked out once."""
-        while len(self._onward) < min(count, len(self.found.onward)):
-            self._onward.append(onward_visit(self.ability, self.found.onward[len(self._onward)]))
+        """The first onward visits, those that find the way among them; each is worked out once."""
+        while len(self._onward) < min(count, len(self._steps)):
+            item, finds_way = self._steps[len(self._onward)]
+            self._onward.append((home_visit if finds_way else onward_visit)(self.ability, item))
         return tuple(self._onward[:count])
 
     def _with_onward(self, choice: Choice) -> Choice:
-        """As many onward items as fit beside the rest, in the round's order."""
+        """As many onward visits as fit beside the rest, in the round's order."""
         count = len(choice.onward)
         room = self.budget - self.seconds(choice)
-        while room > 0 and count < len(self.found.onward):
+        while room > 0 and count < len(self._steps):
             visit = self._onward_visits(count + 1)[count]
             room -= self.costs.of(visit.item, visit.tempo)[1]
             count += 1
@@ -272,10 +274,20 @@ class Planner:
         return blocks_of(visits, self.costs)
 
 
+def _steps(found: Candidates) -> Iterator[tuple[Item, bool]]:
+    """The onward items in order; before the first of a trip, where the way to it is found."""
+    for item in found.onward:
+        if item in found.homes:
+            yield found.homes[item], True
+        yield item, False
+
+
 def rising(visits: Sequence[Visit]) -> list[Visit]:
     """The first session tests the player: each block is a mark faster than the one before."""
     return [
-        visit._replace(tempo=marks_away(visit.tempo, number))
+        visit
+        if visit.reason is Reason.FIND_WAY
+        else visit._replace(tempo=marks_away(visit.tempo, number))
         for number, group in enumerate(grouped(visits))
         for visit in group
     ]

@@ -33,6 +33,7 @@ class Reason(StrEnum):
     REPAIR = "repair"
     ONWARD = "onward"
     REFRESH = "refresh"
+    FIND_WAY = "find your way"
 
 
 class Visit(NamedTuple):

@@ -9,6 +9,7 @@ from scheduler.errors import NeckError, SettingError
 from scheduler.guitar.boxes import check_boxes
 from scheduler.guitar.fingering import SCALE_LENGTH_MM
 from scheduler.guitar.items import check_room
+from scheduler.guitar.keys import parse_key
 from scheduler.guitar.metronome import (
     DEFAULT_FLOOR_TEMPO,
     DEFAULT_NOTES_PER_BEAT,
@@ -49,7 +50,7 @@ OF_GUITAR = (*sorted(OF_NECK), "scale_length", "left_handed")
 """What is an instrument's own. Of another guitar than the main one it is kept under the setting's
 name and the guitar's, with a blank between; what isn't said of it is as on the main one."""
 
-MAIN_GUITAR = "main"
+MAIN_GUITAR, NO_KEY = "main", "none"
 GUITAR_NAME = re.compile(r"[a-z][a-z0-9-]{0,19}")
 
 
@@ -73,6 +74,7 @@ class Settings(NamedTuple):
         routine: The key of the routine that goes onward; the floor tempo is that of its round.
         resting: The names of routines that are left out of revisits, with blanks between.
         guitar: The name of the guitar that is played; "" for the main one.
+        home_key: Where a box or coupling is first looked at, as "Am"; "" for nowhere.
     """
 
     tuning: str = STANDARD_TUNING
@@ -91,6 +93,7 @@ class Settings(NamedTuple):
     routine: str = ""
     resting: str = ""
     guitar: str = ""
+    home_key: str = ""
 
     @property
     def neck(self) -> Neck:
@@ -144,6 +147,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "routine": str,
     "resting": lambda text: " ".join(sorted(set(text.split()))),
     "guitar": read_guitar,
+    "home_key": lambda text: "" if text in {"", NO_KEY} else parse_key(text).short,
 }
 """How each setting is read; the ledger keeps the words that `format_setting` writes."""
 

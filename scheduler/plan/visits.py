@@ -1,11 +1,13 @@
 """What a session may hold: the candidates for warm-up, repair, refresh and onward."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from scheduler.guitar.items import Item, is_on_neck
+from scheduler.guitar.keys import home_fret, key_of_item
 from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, speed_of
 from scheduler.plan.session import Reason, Visit
+from scheduler.player.progress import TripKey, trip_key
 from scheduler.player.standing import Standing, counts_in_round, judge, slipped_chance
 from scheduler.player.tempo import (
     COMFORTABLE_CHANCE,
@@ -30,6 +32,8 @@ class Candidates:
     Attributes:
         revisits: Repair and refresh of items that are done in the round or outside it.
         onward: Items that aren't done in the round, in its order, whether they were sloppy or not.
+        homes: By the first item of a trip that wasn't begun in this round: the one in the home key,
+            where the way is found before.
         known: Items that are done and not weak, in the round's order.
         short_of_floor: The share of the onward items with a chance under one half at the floor
             tempo.
@@ -41,6 +45,7 @@ class Candidates:
     known: tuple[Item, ...]
     short_of_floor: float
     fitting_floor: BeatsPerMinute | None = None
+    homes: Mapping[Item, Item] = field(default_factory=dict)
 
 
 def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
@@ -74,7 +79,33 @@ def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
         known=tuple(known),
         short_of_floor=short_of_floor,
         fitting_floor=_fitting_floor(ability, onward) if short_of_floor > SHORT_OF_FLOOR else None,
+        homes=_homes(ability, order),
     )
+
+
+def _homes(ability: Ability, order: tuple[Item, ...]) -> dict[Item, Item]:
+    """The items in the home key of the trips that weren't begun, by the first item of each."""
+    if ability.home_key is None:
+        return {}
+    trips: dict[TripKey, list[Item]] = {}
+    for item in order:
+        trips.setdefault(trip_key(item), []).append(item)
+    homes = {}
+    for first, *rest in trips.values():
+        played = (ability.state.history(item).round_passes for item in (first, *rest))
+        key = ability.home_key.in_mode(first.routine.mode)
+        fret = home_fret(ability.neck, first, key)
+        way_up = [item for item in rest if item.fret == fret and item.stroke is first.stroke]
+        if way_up and not any(played):
+            homes[first] = way_up[0]
+    return homes
+
+
+def home_visit(ability: Ability, item: Item) -> Visit:
+    """The place of a box or coupling in the home key, unhurried."""
+    tempo = warm_up_tempo(onward_tempo(ability, item))
+    key = key_of_item(ability.neck, item).words
+    return Visit(item, tempo, Reason.FIND_WAY, why=f"in {key}, your home key, unhurried")
 
 
 def _fitting_floor(ability: Ability, onward: Sequence[Item]) -> BeatsPerMinute:

@@ -3,6 +3,7 @@
 from typing import NamedTuple
 
 from scheduler.guitar.items import Item
+from scheduler.guitar.keys import Key
 from scheduler.guitar.metronome import (
     MARKS,
     BeatsPerMinute,
@@ -53,6 +54,7 @@ class Ability(NamedTuple):
         clean_target: The chance of a clean pass that a suggested tempo must give.
         routine: The routine that goes onward.
         resting: The routines that are left out of revisits.
+        home_key: The key in which a box or coupling is first looked at; None for nowhere.
     """
 
     state: State
@@ -63,6 +65,7 @@ class Ability(NamedTuple):
     clean_target: float
     routine: Routine = PENTATONIC
     resting: frozenset[Routine] = frozenset()
+    home_key: Key | None = None
 
     @property
     def round(self) -> RoundProgress:

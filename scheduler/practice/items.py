@@ -6,6 +6,7 @@ from datetime import date
 
 from scheduler.guitar.boxes import key_name
 from scheduler.guitar.items import Item
+from scheduler.guitar.keys import Key, key_of_item
 from scheduler.guitar.metronome import (
     BeatsPerMinute,
     NotesPerSecond,
@@ -68,6 +69,7 @@ class ItemLine:
     """One line of a list of items."""
 
     item: Item
+    key: Key
     judgement: Judgement
     suggested_tempo: BeatsPerMinute
     clean_chance: float
@@ -157,6 +159,7 @@ def _line(
     last_at = Moment(history.last_ms, ability.now.offset_minutes).isoformat()
     return ItemLine(
         item=item,
+        key=key_of_item(ability.neck, item),
         judgement=judgement,
         suggested_tempo=tempo,
         clean_chance=outlook.clean_chance(speed_of(tempo, ability.notes_per_beat)),

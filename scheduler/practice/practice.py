@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from scheduler.errors import LedgerError, SchedulerError
 from scheduler.guitar.items import Item, is_on_neck
+from scheduler.guitar.keys import parse_key
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.rounds import Trip, trips, trips_of_some
 from scheduler.guitar.routine import Routine
@@ -155,6 +156,7 @@ class Practice:
             clean_target=clean_target or self.settings.clean_target,
             routine=routine,
             resting=self.resting,
+            home_key=parse_key(self.settings.home_key) if self.settings.home_key else None,
         )
 
     def state_at(self, moment: Moment) -> State:
@@ -218,4 +220,5 @@ class Practice:
             settings.floor_tempo, settings.clean_of_ten, settings.minutes, settings.revisit,
             settings.plays_clean or 0,
         )  # fmt: skip
-        return Basis(items, "|".join(f"{value:g}" for value in decisive))
+        words = "|".join(f"{value:g}" for value in decisive)
+        return Basis(items, f"{words}|{settings.home_key}" if settings.home_key else words)

@@ -170,6 +170,7 @@ def items_json(lines: Sequence[ItemLine]) -> Plain:
                 "label": item_words(line.item),
                 "standing": line.judgement.standing,
                 "why": line.judgement.why,
+                "key": line.key.words,
                 "suggested_tempo": line.suggested_tempo,
                 "clean_chance": line.clean_chance,
                 "passes": line.passes,

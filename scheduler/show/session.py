@@ -31,6 +31,7 @@ REASON_STYLES = {
     Reason.REPAIR: "yellow",
     Reason.ONWARD: "green",
     Reason.REFRESH: "magenta",
+    Reason.FIND_WAY: "blue",
 }
 
 
@@ -115,7 +116,7 @@ def _what(block: Block) -> Text:
     text.append(f"{block.reason}: ", style=REASON_STYLES[block.reason])
     text.append(block_words(block.all_items))
     reasons = list(dict.fromkeys(planned.why for planned in block.items))
-    if block.reason in {Reason.REPAIR, Reason.REFRESH}:
+    if block.reason in {Reason.REPAIR, Reason.REFRESH, Reason.FIND_WAY}:
         more = f", and {len(reasons) - 1} more" if len(reasons) > 1 else ""
         text.append(f" ({reasons[0]}{more})", style="dim")
     if block.fault is not None:

@@ -19,6 +19,7 @@ MEANINGS = {
     "left_handed": "necks and boxes drawn mirrored",
     "both_directions": "every single in both directions in one round",
     "scale_length": "scale length in millimetres, for the fingering",
+    "home_key": "key in which a box is first looked at",
     "guitar": "the guitar that is played, of several",
     "plays_clean": "what you said to play clean in box 1, before the first pass",
 }
