@@ -1,5 +1,6 @@
 """Other routines beside the first: begun, recorded, rested, finished, and carried along."""
 
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -233,3 +234,44 @@ def test_a_neck_of_48_frets(run: Run) -> None:
     assert run("round", "--json").json["items_total"] > 1000
     assert run("today").code == run("calendar").code == run("neck").code == 0
     assert run("export").out.count("1:asc:down:45") == 1
+
+
+def evenings(run: Run, first: str, most: int) -> list[str]:
+    """Evenings of sessions, all of them clean, until the round is finished."""
+    days: list[str] = []
+    day = date.fromisoformat(first)
+    while not (found := run("round", "--json", at=f"{day}T11:00:00+01:00").json) or (
+        found["items_clean"] < found["items_total"]
+    ):
+        assert len(days) < most
+        at = f"{day}T19:00:00+01:00"
+        run("today", at=at)
+        assert run("record", "all", "clean", at=at).code == 0
+        days.append(at)
+        day += timedelta(days=1)
+    return days
+
+
+def test_another_routine_is_begun_played_for_weeks_finished_and_looked_back_on(run: Run) -> None:
+    run("setup", "--minutes", "15")
+    run("record", "any", "clean", "--tempo", "60", at="2026-11-25T12:00:00+01:00")
+    before = run("items", "1", "--json", at="2026-11-25T13:00:00+01:00").json
+    run("routine", "major3", "--begin", at="2026-11-25T13:00:00+01:00")
+    days = evenings(run, "2026-11-26", 60)
+    end = days[-1].replace("T19", "T21")
+    told = " ".join(run("round", at=end).out.split())
+    lines = {line["name"]: line for line in run("routines", "--json", at=end).json["routines"]}
+
+    assert len(days) > 14
+    assert "Major3 round 1, floor tempo 40" in told
+    assert "The round is finished." in told
+    assert f"on {len(days)} days" in told
+    assert "begin another routine: upneck routine fours --begin" in told
+    assert lines["major3"]["items_clean"] == lines["major3"]["items_total"] > 200
+    assert lines["pentatonic"]["items_clean"] == lines["pentatonic"]["items_total"]
+    after = run("items", "1", "--json", at=end).json
+    assert {line["item"] for line in before["items"]} == {line["item"] for line in after["items"]}
+    assert all(line["passes"] >= 1 for line in after["items"] if line["standing"] != "outside")
+    run("routine", "pentatonic", "--begin", at=end)
+    assert run("round", "--json", at=end).json["items_clean"] == lines["pentatonic"]["items_total"]
+    assert run("check", at=end).code == 0
