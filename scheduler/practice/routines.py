@@ -10,6 +10,7 @@ from scheduler.guitar.definitions import in_words, read_table
 from scheduler.guitar.items import Item, check_room, positions
 from scheduler.guitar.patterns import nearest
 from scheduler.guitar.routine import Direction, Routine
+from scheduler.guitar.routines import INSIDE
 from scheduler.ledger.events import SettingChanged
 from scheduler.plan.projection import Window
 from scheduler.plan.settings import OF_ROUTINE
@@ -79,8 +80,20 @@ def routine_named(practice: Practice, name: str) -> Routine:
 
 
 def routine_lines(practice: Practice) -> list[RoutineLine]:
-    """Where every routine stands, those inside first."""
-    return [routine_line(practice, routine) for routine in practice.routines.values()]
+    """Where every routine stands, those inside first.
+
+    An own one that was taken back is left out, unless something of it was played.
+    """
+    kept = _kept(practice) | INSIDE.keys()
+    lines = [routine_line(practice, routine) for routine in practice.routines.values()]
+    lines.sort(key=lambda line: line.routine.key not in INSIDE)
+    return [line for line in lines if line.is_begun or line.routine.key in kept]
+
+
+def _kept(practice: Practice) -> set[str]:
+    """The keys of the own routines that stand in the record."""
+    names = practice.ledger.setting_words()
+    return {name.removeprefix(OF_ROUTINE) for name in names if name.startswith(OF_ROUTINE)}
 
 
 def routine_line(practice: Practice, routine: Routine) -> RoutineLine:
@@ -180,14 +193,15 @@ def add_routine(practice: Practice, text: str) -> Routine:
         msg = f"it is no TOML file: {problem}"
         raise RoutineError(msg) from problem
     own = read_table(table)
-    if practice.routines.get(own.key) is own:
+    known = practice.routines.get(own.key)
+    if known is own and own.key in _kept(practice):
         return own
-    if own.key in practice.routines:
+    if known not in {None, own}:
         msg = f"the name {own.name} is in use: give the routine another one"
         raise RoutineError(msg)
     check_room(check_boxes(practice.neck, own), own)
     with act(practice, "routine") as doing:
-        if own.key in practice.ledger.routines:
+        if practice.ledger.routines.get(own.key) not in {None, own}:
             msg = f"the name {own.name} is in use: give the routine another one"
             raise LedgerError(msg)
         words = in_words(own)

@@ -151,6 +151,18 @@ def test_an_own_routine_is_kept_and_goes_with_the_record(
     assert run("import", str(tmp_path / "record.csv")).code == 0
 
 
+def test_an_own_routine_that_was_taken_back_is_gone_and_may_be_kept_again(
+    run: Run, own: str
+) -> None:
+    run("routines", "--add", own)
+    assert line_of(run, "dorian3")["items_total"] == 660
+    assert [each["name"] for each in run("routines", "--json").json["routines"]][-1] == "dorian3"
+    run("undo")
+    assert "dorian3" not in run("routines").out
+    assert run("routines", "--add", own).code == 0
+    assert line_of(run, "dorian3")["items_total"] == 660
+
+
 def test_a_log_of_an_unknown_routine_is_refused(run: Run, own: str, tmp_path: Path) -> None:
     run("routines", "--add", own)
     run("record", "dorian3/1:asc:down:3", "clean", "--tempo", "50")
