@@ -32,7 +32,7 @@ STANDING_STYLES = {
 }
 PASSES_SHOWN = 12
 FORGOTTEN = 1.02
-WIDE_COLUMNS = 100
+WIDE_COLUMNS, KEY_COLUMNS = 100, 72
 
 
 def item_screen(report: ItemReport, today: date, width: int) -> RenderableType:
@@ -144,7 +144,8 @@ def items_screen(lines: Sequence[ItemLine], width: int, limit: int) -> Renderabl
         return Text("No item is like that.")
     table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False)
     table.add_column("item", no_wrap=True)
-    table.add_column("key", no_wrap=True)
+    if width >= KEY_COLUMNS:
+        table.add_column("key", no_wrap=True)
     if width >= WIDE_COLUMNS:
         table.add_column("box", no_wrap=True)
         table.add_column("starts", no_wrap=True)
@@ -157,7 +158,7 @@ def items_screen(lines: Sequence[ItemLine], width: int, limit: int) -> Renderabl
         standing = Text(line.judgement.standing, style=STANDING_STYLES[line.judgement.standing])
         table.add_row(
             line.item.address,
-            line.key.short,
+            *([line.key.short] if width >= KEY_COLUMNS else []),
             *(words if width >= WIDE_COLUMNS else []),
             standing,
             tempo_words(line.suggested_tempo),
