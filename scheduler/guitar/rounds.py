@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from scheduler.guitar.items import Item, is_on_neck, positions
 from scheduler.guitar.neck import Neck
-from scheduler.guitar.routine import PENTATONIC, Direction, Part, Routine
+from scheduler.guitar.routine import PART_ORDER, PENTATONIC, Direction, Part, Routine
 
 ALTERNATING = (Direction.ASC, Direction.DESC)
 STARTS = {Part.FROM_BOTTOM: Direction.ASC, Part.FROM_TOP: Direction.DESC}
@@ -114,6 +114,20 @@ def part_of(item: Item) -> Part:
     if not item.coupling:
         return Part.SINGLES
     return Part.FROM_BOTTOM if item.direction is Direction.ASC else Part.FROM_TOP
+
+
+def along_the_neck(item: Item) -> tuple[Routine, int, int, bool, int]:
+    """What items are ordered by as a trip goes: up the neck, then back, whatever their direction.
+
+    Example:
+        >>> from scheduler.guitar.routine import Stroke
+        >>> up, back = (Item(1, False, Direction.ASC, stroke, 5) for stroke in Stroke)
+        >>> along_the_neck(up) < along_the_neck(back)
+        True
+    """
+    back = item.stroke is item.routine.strokes[1]
+    fret = -item.fret if back else item.fret
+    return (item.routine, PART_ORDER.index(part_of(item)), item.box, back, fret)
 
 
 @lru_cache(maxsize=16)

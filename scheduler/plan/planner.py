@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from scheduler.guitar.durations import opening_seconds
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import marks_away
+from scheduler.guitar.rounds import along_the_neck
 from scheduler.plan.cautions import cautions, return_of
 from scheduler.plan.knapsack import Option, best_choice
 from scheduler.plan.session import (
@@ -260,7 +261,10 @@ class Planner:
         """Warm-up, onward to the middle, repair, the rest onward, refresh last."""
         in_order = sorted(
             choice.revisits,
-            key=lambda visit: (self.places.get(visit.item, len(self.places)), visit.item),
+            key=lambda visit: (
+                self.places.get(visit.item, len(self.places)),
+                along_the_neck(visit.item),
+            ),
         )
         repair = [visit for visit in in_order if visit.reason is Reason.REPAIR]
         refresh = [visit for visit in in_order if visit.reason is Reason.REFRESH]

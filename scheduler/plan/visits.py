@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from scheduler.guitar.items import Item, is_on_neck
 from scheduler.guitar.keys import home_fret, key_of_item
 from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, speed_of
+from scheduler.guitar.rounds import along_the_neck
 from scheduler.plan.session import Reason, Visit
 from scheduler.player.progress import TripKey, trip_key
 from scheduler.player.standing import Standing, counts_in_round, judge, slipped_chance
@@ -53,7 +54,7 @@ def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
     this_round = frozenset(order)
     outside = [
         item
-        for item in sorted(ability.state.histories)
+        for item in sorted(ability.state.histories, key=along_the_neck)
         if item not in this_round
         and item.routine not in ability.resting
         and is_on_neck(ability.neck, item)

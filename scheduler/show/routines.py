@@ -115,9 +115,10 @@ def _beside(charts: Sequence[Sequence[str]]) -> Iterator[str]:
 
 def another_lines(routine: Routine, finish: Window | None, today: date) -> list[str]:
     """Lines about a routine that could come next."""
-    end = "" if finish is None else f"; finished {finish_words(finish, today)}"
-    return [
+    lines = [
         f"- begin another routine: upneck routine {routine.name} --begin",
-        f"  ({routine.title}{end});",
-        "  upneck routines lists them all",
+        f"  ({routine.title}),",
     ]
+    if finish is not None:
+        lines.append(f"  finished {finish_words(finish, today)};")
+    return [*lines, "  upneck routines lists them all"]
