@@ -264,6 +264,7 @@ def evenings(run: Run, first: str, most: int) -> list[str]:
     return days
 
 
+@pytest.mark.slow
 def test_another_routine_is_begun_played_for_weeks_finished_and_looked_back_on(run: Run) -> None:
     run("setup", "--minutes", "15")
     run("record", "any", "clean", "--tempo", "60", at="2026-11-25T12:00:00+01:00")
