@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from scheduler.errors import AddressError, NeckError
-from scheduler.guitar.boxes import box_frets, neighbour_shift
+from scheduler.guitar.boxes import StringFrets, box_frets, neighbour_shift
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.routine import PENTATONIC, Direction, Routine, Stroke
 
@@ -71,13 +71,20 @@ def box_word(box: int, *, coupling: bool, routine: Routine = PENTATONIC) -> str:
     return f"{routine.key}/{boxes}" if routine.key else boxes
 
 
-def frets_of(neck: Neck, item: Item) -> tuple[int, int]:
-    """The lowest and the highest fret that an item touches."""
+def boxes_under(neck: Neck, item: Item) -> list[tuple[int, tuple[StringFrets, ...]]]:
+    """The box of an item, and the higher one of a coupling: number, and frets by string."""
     routine = item.routine
-    strings = list(box_frets(neck, item.box, item.fret, routine))
+    found = [(item.box, box_frets(neck, item.box, item.fret, routine))]
     if item.coupling:
         fret = item.fret + neighbour_shift(neck.tuning, item.box, routine)
-        strings += box_frets(neck, routine.next_box(item.box), fret, routine)
+        higher = routine.next_box(item.box)
+        found.append((higher, box_frets(neck, higher, fret, routine)))
+    return found
+
+
+def frets_of(neck: Neck, item: Item) -> tuple[int, int]:
+    """The lowest and the highest fret that an item touches."""
+    strings = [frets for _, box in boxes_under(neck, item) for frets in box]
     return min(frets[0] for frets in strings), max(frets[-1] for frets in strings)
 
 

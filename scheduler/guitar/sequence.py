@@ -9,8 +9,8 @@ picking.
 from itertools import pairwise
 from typing import NamedTuple
 
-from scheduler.guitar.boxes import StringFrets, box_frets, neighbour_shift
-from scheduler.guitar.items import Item
+from scheduler.guitar.boxes import StringFrets
+from scheduler.guitar.items import Item, boxes_under
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.routine import Direction, Routine, Stroke
 
@@ -41,12 +41,11 @@ def _in_groups(places: list[Place], routine: Routine) -> list[Place]:
 
 def _path(neck: Neck, item: Item) -> list[Place]:
     routine = item.routine
-    lower = _places(box_frets(neck, item.box, item.fret, routine))
-    if not item.coupling:
+    lower, *rest = (_places(box) for _, box in boxes_under(neck, item))
+    if not rest:
         ascends = item.direction is Direction.ASC
         return _in_groups(lower if ascends else lower[::-1], routine)
-    fret = item.fret + neighbour_shift(neck.tuning, item.box, routine)
-    higher = _places(box_frets(neck, routine.next_box(item.box), fret, routine))
+    (higher,) = rest
     up, down = _in_groups(lower, routine), _in_groups(higher[::-1], routine)
     once = up + down if item.direction is Direction.ASC else down + up
     return once * routine.times_round + once[:1]

@@ -3,9 +3,8 @@
 from collections.abc import Sequence
 
 from scheduler.errors import UsageError
-from scheduler.guitar.boxes import box_frets, neighbour_shift
 from scheduler.guitar.fingering import FINGERS
-from scheduler.guitar.items import Item
+from scheduler.guitar.items import Item, boxes_under
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.sequence import half_of, legs_of, notes_of
 from scheduler.ledger.events import SettingChanged
@@ -75,11 +74,7 @@ def _fits(neck: Neck, item: Item, strings: Sequence[Sequence[int]]) -> bool:
 
 def _spread(neck: Neck, item: Item, boxes: Sequence[Sequence[Sequence[int]]]) -> tuple[int, ...]:
     """The fingers of every note, from those of each box, string by string."""
-    routine = item.routine
-    shapes = [box_frets(neck, item.box, item.fret, routine)]
-    if item.coupling:
-        fret = item.fret + neighbour_shift(neck.tuning, item.box, routine)
-        shapes.append(box_frets(neck, routine.next_box(item.box), fret, routine))
+    shapes = [box for _, box in boxes_under(neck, item)]
     notes = notes_of(neck, item)
     return tuple(
         boxes[half][note.string][shapes[half][note.string].index(note.fret)]

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from scheduler.guitar.boxes import StringFrets, box_frets, key_name, neighbour_shift
+from scheduler.guitar.boxes import StringFrets, key_name
 from scheduler.guitar.durations import pass_seconds
 from scheduler.guitar.fingering import fingering
-from scheduler.guitar.items import Item
+from scheduler.guitar.items import Item, boxes_under
 from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.sequence import Note, Place, half_of, legs_of, notes_of, runs_of
@@ -55,12 +55,8 @@ class Sheet:
 
     def boxes(self) -> list["BoxPicture"]:
         """The boxes it touches, as they are first played."""
-        item, neck, routine = self.item, self.neck, self.item.routine
-        frets = [(item.box, box_frets(neck, item.box, item.fret, routine))]
-        if item.coupling:
-            fret = item.fret + neighbour_shift(neck.tuning, item.box, routine)
-            higher = routine.next_box(item.box)
-            frets.append((higher, box_frets(neck, higher, fret, routine)))
+        item, neck = self.item, self.neck
+        frets = boxes_under(neck, item)
         legs = {half_of(item, n): leg for n, leg in enumerate(legs_of(neck, item)[: len(frets)])}
         return [
             BoxPicture(box, strings, self._held(legs[half]))
