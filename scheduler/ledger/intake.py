@@ -155,7 +155,7 @@ def _check_definition(row: Row, routines: Routines) -> None:
     own = from_words(name, row["value"])
     known = routines.get(own.key, own)
     if in_words(own) != row["value"] or known is not own:
-        msg = f"the routine {name} is defined in another way here: nothing was taken"
+        msg = f"the routine {name} is defined in another way here"
         raise RoutineError(msg)
 
 

@@ -189,7 +189,8 @@ def add_routine(practice: Practice, text: str) -> Routine:
     """
     try:
         table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as problem:
+    except (ValueError, RecursionError) as problem:
+        # Also numbers of thousands of digits, and lists nested as deep.
         msg = f"it is no TOML file: {problem}"
         raise RoutineError(msg) from problem
     own = read_table(table)

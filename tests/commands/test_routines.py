@@ -196,6 +196,8 @@ def test_one_name_stands_for_one_routine_when_records_meet(
     ("text", "told"),
     [
         ("scale =", "no TOML file"),
+        ("scale = " + "[" * 5000 + "]" * 5000, "no TOML file"),
+        ("step = " + "9" * 6000, "no TOML file"),
         (OWN.replace("[0, 2,", "[1, 2,"), "begins with 0"),
         (OWN.replace("9, 10]", "9, 12]"), "within an octave"),
         (OWN.replace("5, 7,", "7, 5,"), "rises"),
