@@ -92,13 +92,16 @@ def frets_of(neck: Neck, item: Item) -> tuple[int, int]:
 def positions(neck: Neck, box: int, *, coupling: bool, routine: Routine = PENTATONIC) -> range:
     """The frets at which a box or coupling lies wholly on the used part of the neck.
 
-    None where the routine's boxes don't fit the hand in the neck's tuning.
+    None where the routine's boxes don't fit the hand in the neck's tuning, or are shorter than a
+    group.
 
     Example:
         >>> from scheduler.guitar.neck import parse_neck
         >>> positions(parse_neck(), 1, coupling=False)
         range(1, 20)
     """
+    if not routine.groups(neck.strings):
+        return range(0)
     here = Item(box, coupling, Direction.ASC, Stroke.DOWN, 0, routine)
     try:
         lowest, highest = frets_of(neck, here)

@@ -127,7 +127,10 @@ def _check_values(row: Row, routines: Routines) -> None:
                 msg = f"event {row['target']} is moved to before {FIRST_YEAR}"
                 raise ValueError(msg)
         case "pass":
-            routine = routines[row["routine"]]
+            routine = routines.get(row["routine"])
+            if routine is None:
+                msg = f"no routine {row['routine']!r}"
+                raise ValueError(msg)
             if row["notes"] not in _numbers_of_notes(routine, coupling=bool(row["coupling"])):
                 msg = f"no neck has an item of {row['notes']} notes there"
                 raise ValueError(msg)

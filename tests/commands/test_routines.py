@@ -290,3 +290,37 @@ def test_another_routine_is_begun_played_for_weeks_finished_and_looked_back_on(r
     run("routine", "pentatonic", "--begin", at=end)
     assert run("round", "--json", at=end).json["items_clean"] == lines["pentatonic"]["items_total"]
     assert run("check", at=end).code == 0
+
+
+def test_on_a_neck_of_too_few_strings_a_long_group_has_no_place(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "own.toml"
+    file.write_text(OWN.replace("group = 6", "group = 18"))
+    run("routines", "--add", str(file))
+    run("routine", "dorian3", "--begin")
+    run("record", "dorian3/2+3:asc:down:5", "sloppy", "--tempo", "50")
+    run("setup", "--tuning", "E2 A2 D3")
+
+    for words in (["today"], ["items"], ["calendar"], ["neck"], ["round"], ["routines"]):
+        done = run(*words)
+        assert done.code == 0, (words, done.err)
+    assert run("item", "dorian3/2+3:asc:down:5").code == 2
+    assert run("round", "--json").json["items_total"] == 0
+
+
+def test_what_was_taken_in_and_undone_is_kept_anew_so_that_it_goes_out(
+    run: Run, own: str, tmp_path: Path
+) -> None:
+    first, third = (("--ledger", str(tmp_path / f"{name}.db")) for name in ("first", "third"))
+    run(*first, "setup", "--minutes", "30")
+    run(*first, "routines", "--add", own)
+    run(*first, "export", "--format", "json", "-o", str(tmp_path / "first.json"))
+    run("import", str(tmp_path / "first.json"))
+    run("undo")
+    run("routines", "--add", own)
+    run("record", "dorian3/1:asc:down:5", "clean", "--tempo", "50")
+    run("export", "--format", "json", "-o", str(tmp_path / "second.json"))
+    run(*third, "setup")
+    taken = run(*third, "import", str(tmp_path / "second.json"))
+
+    assert taken.code == 0, taken.err
+    assert run(*third, "item", "dorian3/1:asc:down:5", "--json").json["passes"]
