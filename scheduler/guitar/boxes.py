@@ -137,14 +137,3 @@ def key_of(root: int, mode: Mode) -> str:
     """
     names = MAJOR_KEYS if mode is Mode.MAJOR else MINOR_KEYS
     return f"{names[root]} {mode}".rstrip()
-
-
-def key_name(neck: Neck, box: int, fret: int, routine: Routine = PENTATONIC) -> str:
-    """The key of a box at a fret as a musician says it.
-
-    Example:
-        >>> from scheduler.guitar.neck import parse_neck
-        >>> key_name(parse_neck(), 1, 5)
-        'A minor'
-    """
-    return key_of(root_pitch_class(neck, box, fret, routine), routine.mode)

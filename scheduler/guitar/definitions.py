@@ -69,9 +69,13 @@ def check_name(name: str) -> str:
         msg = f"a routine's name has 2 to 20 small letters and digits, a letter first, not {name!r}"
         raise RoutineError(msg)
     if name in RESERVED:
-        msg = f"the name {name} is in use: give the routine another one"
-        raise RoutineError(msg)
+        raise RoutineError(in_use(name))
     return name
+
+
+def in_use(name: str) -> str:
+    """What is told of a name that another routine bears."""
+    return f"the name {name} is in use: give the routine another one"
 
 
 def _text(table: Mapping[str, object], field: str, default: str | None = None) -> str:

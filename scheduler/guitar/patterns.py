@@ -184,7 +184,7 @@ def parse_address(text: str, routines: Routines = INSIDE) -> Item:
     """
     name, _, _ = text.rpartition(SLASH)
     routine = routines.get("" if name.lower() in {"", FIRST_NAME} else name.lower())
-    return _address(text, routine) if routine else _address(text, None)
+    return _address(text, routine)
 
 
 @lru_cache(maxsize=8192)

@@ -142,18 +142,27 @@ def item_row(item: Item) -> Row:
     }
 
 
+def routine_of(key: str, routines: Routines) -> Routine:
+    """The routine that a record names by its key.
+
+    Raises:
+        ValueError: It isn't known.
+    """
+    found = routines.get(key)
+    if found is None:
+        msg = f"no routine {key!r}"
+        raise ValueError(msg)
+    return found
+
+
 def item_from(columns: Sequence[Any], routines: Routines = INSIDE) -> Item:
     """An item from its columns, in their order, the inverse of `item_row`.
 
     Raises:
         ValueError: There is no such direction, stroke or routine.
     """
-    box, coupling, direction, stroke, fret, routine = columns
-    known = routines.get(routine)
-    if known is None:
-        msg = f"no routine {routine!r}"
-        raise ValueError(msg)
-    return _item(box, coupling, direction, stroke, fret, known)
+    box, coupling, direction, stroke, fret, key = columns
+    return _item(box, coupling, direction, stroke, fret, routine_of(key, routines))
 
 
 @lru_cache(maxsize=8192)
@@ -258,7 +267,7 @@ def facts_of_settings(
     for event_id, at_ms, offset, name, value in rows:
         moment = Moment(at_ms, offset)
         if name.startswith(FLOOR_OF):
-            routine = routines[name.removeprefix(FLOOR_OF)]
+            routine = routine_of(name.removeprefix(FLOOR_OF), routines)
             tempo = BeatsPerMinute(float(value))
             yield FloorChanged(event_id, moment, floor_tempo=tempo, routine=routine)
         match name:
@@ -269,7 +278,7 @@ def facts_of_settings(
             case "both_directions":
                 yield FloorChanged(event_id, moment, both_directions=value == "yes")
             case "routine":
-                yield RoutineBegun(event_id, moment, routines[value])
+                yield RoutineBegun(event_id, moment, routine_of(value, routines))
             case "plays_clean" if value:
                 yield PlaysClean(event_id, moment, BeatsPerMinute(float(value)))
             case "took":
@@ -282,7 +291,8 @@ def rounds_from(
     """Rounds started, from rows of id, time, offset, number, items, routine."""
     for event_id, at_ms, offset, number, items, routine in rows:
         only = tuple(parse_address(word, routines) for word in items.split())
-        yield RoundStarted(event_id, Moment(at_ms, offset), number, only, routines[routine])
+        found = routine_of(routine, routines)
+        yield RoundStarted(event_id, Moment(at_ms, offset), number, only, found)
 
 
 def told_apart(

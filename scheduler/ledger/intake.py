@@ -17,7 +17,7 @@ from scheduler.guitar.routine import Routine
 from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.ledger.damage import DAMAGE, ledger_error
 from scheduler.ledger.doing import doing
-from scheduler.ledger.events import TOOK, own_routines, unix_ms_of
+from scheduler.ledger.events import TOOK, own_routines, routine_of, unix_ms_of
 from scheduler.ledger.events_table import Row
 from scheduler.ledger.logfile import Problem
 from scheduler.ledger.record import Ledger
@@ -119,18 +119,13 @@ def _check_values(row: Row, routines: Routines) -> None:
         case "round":
             for word in row["items"].split():
                 parse_address(word, routines)
-            if row["routine"] not in routines:
-                msg = f"no routine {row['routine']!r}"
-                raise ValueError(msg)
+            routine_of(row["routine"], routines)
         case "correction":
             if row["moved_ms"] < FIRST_MS:
                 msg = f"event {row['target']} is moved to before {FIRST_YEAR}"
                 raise ValueError(msg)
         case "pass":
-            routine = routines.get(row["routine"])
-            if routine is None:
-                msg = f"no routine {row['routine']!r}"
-                raise ValueError(msg)
+            routine = routine_of(row["routine"], routines)
             if row["notes"] not in _numbers_of_notes(routine, coupling=bool(row["coupling"])):
                 msg = f"no neck has an item of {row['notes']} notes there"
                 raise ValueError(msg)
@@ -146,10 +141,8 @@ def _check_setting(row: Row, routines: Routines) -> None:
     if written != value:
         msg = f"the setting {name} is written {written!r}, not {value!r}"
         raise SettingError(msg)
-    named = value if name == "routine" else name.removeprefix(FLOOR_OF)
-    if named not in routines and (name == "routine" or name.startswith(FLOOR_OF)):
-        msg = f"no routine {named!r}"
-        raise ValueError(msg)
+    if name == "routine" or name.startswith(FLOOR_OF):
+        routine_of(value if name == "routine" else name.removeprefix(FLOOR_OF), routines)
 
 
 def _check_definition(row: Row, routines: Routines) -> None:

@@ -171,10 +171,10 @@ def recorded_of(ledger: Ledger, plan: KeptPlan) -> dict[int, frozenset[Item]]:
         "WHERE plan IN (SELECT value FROM json_each(:plans))",
         {"plans": json.dumps([*plan.goes_on, plan.number])},
     )
+    routines = ledger.routines
     with ledger.reading():
         played = [
-            (block, item_from(columns, ledger.routines))
-            for _, _, block, *columns in ledger.standing(rows)
+            (block, item_from(columns, routines)) for _, _, block, *columns in ledger.standing(rows)
         ]
     return plan._replace(recorded={}).with_recorded(played).recorded
 

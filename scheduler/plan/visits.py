@@ -52,13 +52,16 @@ class Candidates:
 def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
     """Judge every item of the round, and those of the neck played outside it."""
     this_round = frozenset(order)
-    outside = [
-        item
-        for item in sorted(ability.state.histories, key=along_the_neck)
-        if item not in this_round
-        and item.routine not in ability.resting
-        and is_on_neck(ability.neck, item)
-    ]
+    outside = sorted(
+        (
+            item
+            for item in ability.state.histories
+            if item not in this_round
+            and item.routine not in ability.resting
+            and is_on_neck(ability.neck, item)
+        ),
+        key=along_the_neck,
+    )
     revisits, onward, known = [], [], []
     short = 0
     for item in (*order, *outside):

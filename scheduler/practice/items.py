@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from scheduler.guitar.boxes import key_name
 from scheduler.guitar.items import Item
 from scheduler.guitar.keys import Key, key_of_item
 from scheduler.guitar.metronome import (
@@ -88,7 +87,7 @@ def item_report(practice: Practice, item: Item) -> ItemReport:
     working, fastest = map(NotesPerSecond, (history.working_speed, history.fastest_speed))
     return ItemReport(
         item=item,
-        key=key_name(practice.neck, item.box, item.fret, item.routine),
+        key=key_of_item(practice.neck, item).words,
         notes=ability.notes(item),
         judgement=judge(ability, item, this_round),
         working_tempo=tempo_of(working, beat) if working else None,

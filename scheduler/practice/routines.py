@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from scheduler.errors import LedgerError, NeckError, RoutineError
 from scheduler.guitar.boxes import check_boxes
-from scheduler.guitar.definitions import in_words, read_table
+from scheduler.guitar.definitions import in_use, in_words, read_table
 from scheduler.guitar.items import Item, check_room, positions
 from scheduler.guitar.patterns import nearest
 from scheduler.guitar.routine import Direction, Routine
@@ -198,13 +198,11 @@ def add_routine(practice: Practice, text: str) -> Routine:
     if known is own and own.key in _kept(practice):
         return own
     if known not in {None, own}:
-        msg = f"the name {own.name} is in use: give the routine another one"
-        raise RoutineError(msg)
+        raise RoutineError(in_use(own.name))
     check_room(check_boxes(practice.neck, own), own)
     with act(practice, "routine") as doing:
         if practice.ledger.routines.get(own.key) not in {None, own}:
-            msg = f"the name {own.name} is in use: give the routine another one"
-            raise LedgerError(msg)
+            raise LedgerError(in_use(own.name))
         words = in_words(own)
         doing.add([SettingChanged(doing.ids.next(), doing.moment, OF_ROUTINE + own.key, words)])
     return own

@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from scheduler.guitar.boxes import StringFrets, key_name
+from scheduler.guitar.boxes import StringFrets
 from scheduler.guitar.durations import pass_seconds
 from scheduler.guitar.fingering import fingering
 from scheduler.guitar.items import Item, boxes_under
+from scheduler.guitar.keys import key_of_item
 from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.sequence import Note, Place, half_of, legs_of, notes_of, runs_of
@@ -41,7 +42,7 @@ class Sheet:
     @property
     def key(self) -> str:
         """The key, such as "A minor"."""
-        return key_name(self.neck, self.item.box, self.item.fret, self.item.routine)
+        return key_of_item(self.neck, self.item).words
 
     @property
     def seconds(self) -> float:

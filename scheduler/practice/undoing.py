@@ -89,8 +89,9 @@ def _told(practice: Practice, act: Act, ids: list[str]) -> Undone:
     practice.look_again()
     rows = [known[event_id] for event_id in ids if known[event_id]["kind"] in SAID]
     named = [targets[row["target"]] if row["kind"] == "fault" else row for row in rows]
+    routines = ledger.routines
     items = [
-        item_from([row[column] for column in ITEM_COLUMNS], practice.ledger.routines)
+        item_from([row[column] for column in ITEM_COLUMNS], routines)
         for row in named
         if "box" in row
     ]

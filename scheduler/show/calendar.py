@@ -22,6 +22,7 @@ from scheduler.show.words import (
     middle_words,
     milestone_words,
     round_words,
+    sentence,
     share,
     window_words,
 )
@@ -126,7 +127,7 @@ def finish_lines(
     projection: Projection, pace: Pace, practice_days: PracticeDays, of_round: str, today: date
 ) -> list[str]:
     """When the round will be finished, and what that is made of."""
-    name = f"{of_round[0].upper()}{of_round[1:]}"
+    name = sentence(of_round)
     done = f"{projection.items_clean} of {count(projection.items_total, 'item')} clean"
     finish = projection.milestones[-1]
     if finish.done_on is not None:

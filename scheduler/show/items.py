@@ -17,6 +17,7 @@ from scheduler.show.words import (
     count,
     day_words,
     item_words,
+    sentence,
     share,
     tempo_words,
     way,
@@ -42,7 +43,7 @@ def item_screen(report: ItemReport, today: date, width: int) -> RenderableType:
     line = Text(f"It is {standing}: {why}.")
     line.stylize(STANDING_STYLES[standing], 6, 6 + len(standing))
     parts: list[RenderableType] = [
-        Text(f"{words[0].upper()}{words[1:]}", style="bold"),
+        Text(sentence(words), style="bold"),
         Text(f"{report.item.address}, {report.key}, {count(report.notes, 'note')}"),
         line,
         Text(

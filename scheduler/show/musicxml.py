@@ -2,7 +2,7 @@
 
 from xml.etree import ElementTree as ET
 
-from scheduler.guitar.boxes import MAJOR_KEYS, MINOR_KEYS, root_pitch_class
+from scheduler.guitar.keys import key_of_item
 from scheduler.guitar.neck import SEMITONES
 from scheduler.guitar.routine import Mode, Routine, Stroke
 from scheduler.guitar.sequence import Note
@@ -136,13 +136,9 @@ def _note(measure: ET.Element, sheet: Sheet, note: Note, finger: int, staff: int
     _text(technical, "fret", note.fret)
 
 
-def _root(sheet: Sheet) -> int:
-    return root_pitch_class(sheet.neck, sheet.item.box, sheet.item.fret, sheet.item.routine)
-
-
 def _root_name(sheet: Sheet) -> str:
-    names = MAJOR_KEYS if sheet.item.routine.mode is Mode.MAJOR else MINOR_KEYS
-    return names[_root(sheet)]
+    key = key_of_item(sheet.neck, sheet.item)
+    return key.words.removesuffix(f" {key.mode}")
 
 
 def _letters_above(routine: Routine, semitones: int) -> int:
@@ -154,7 +150,7 @@ def _letters_above(routine: Routine, semitones: int) -> int:
 
 def _pitch(sheet: Sheet, midi: int) -> tuple[str, int, int]:
     """Letter, accidental and octave of a note of the key, spelled by its degree."""
-    semitones = (midi - _root(sheet)) % 12
+    semitones = (midi - key_of_item(sheet.neck, sheet.item).root) % 12
     steps = _letters_above(sheet.item.routine, semitones)
     letter = LETTERS[(LETTERS.index(_root_name(sheet)[0]) + steps) % 7]
     return _spelled(letter, midi)

@@ -18,6 +18,7 @@ from scheduler.show.words import (
     key_words,
     listed,
     round_words,
+    sentence,
     share,
     tempo_words,
     trip_words,
@@ -45,7 +46,7 @@ def round_screen(
     some = "" if report.visits_all else ", only what was weak or stale"
     parts: list[RenderableType] = [
         Text(
-            f"{name[0].upper()}{name[1:]}{some}, floor tempo {tempo_words(report.floor_tempo)}",
+            f"{sentence(name)}{some}, floor tempo {tempo_words(report.floor_tempo)}",
             style="bold",
         ),
         Text(f"{report.clean} of {count(report.total, 'item')} clean, {began}."),

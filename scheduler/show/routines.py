@@ -12,7 +12,7 @@ from scheduler.guitar.routine import Routine
 from scheduler.plan.projection import Window
 from scheduler.practice.routines import RoutineLine, RoutineReport
 from scheduler.show.tablature import chart_lines
-from scheduler.show.words import count, finish_words, round_words, tempo_words
+from scheduler.show.words import count, finish_words, round_words, sentence, tempo_words
 
 GAP = 3
 
@@ -65,7 +65,7 @@ def routine_screen(report: RoutineReport, today: date, width: int) -> Renderable
     if report.line.is_begun:
         floor = tempo_words(stands.floor_tempo)
         done = f"{stands.clean} of {total} clean"
-        parts.append(Text(f"{number[0].upper()}{number[1:]}, floor tempo {floor}: {done}."))
+        parts.append(Text(f"{sentence(number)}, floor tempo {floor}: {done}."))
     if not stands.is_finished:
         parts.append(Text(_end(report, today)))
     parts += [Text(""), *map(Text, _charts(report, width))]

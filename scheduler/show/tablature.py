@@ -6,7 +6,7 @@ from scheduler.guitar.neck import SHARP_NAMES
 from scheduler.guitar.routine import Stroke
 from scheduler.guitar.sequence import Note
 from scheduler.practice.sheet import BoxPicture, Sheet
-from scheduler.show.words import count, duration, item_words, tempo_words
+from scheduler.show.words import count, duration, item_words, sentence, tempo_words
 
 CELL = 3
 SIGNS = {Stroke.DOWN: "\N{SQUARE CAP}", Stroke.UP: "V"}
@@ -29,7 +29,7 @@ def tablature(sheet: Sheet, width: int, *, signs: bool, left_handed: bool = Fals
     words = item_words(sheet.item)
     beats = f"{sheet.notes_per_beat} notes to a beat"
     lines = [
-        f"{words[0].upper()}{words[1:]}",
+        sentence(words),
         f"{sheet.key}, {count(len(sheet.notes), 'note')}, {beats}",
         f"tempo {tempo_words(sheet.tempo)}: {duration(sheet.seconds)} a pass",
         "",

@@ -109,6 +109,16 @@ def milestone_words(milestone: "Milestone", of_round: str) -> str:
     return of_round
 
 
+def sentence(words: str) -> str:
+    """Words as a sentence begins with them.
+
+    Example:
+        >>> sentence("box 2 alone")
+        'Box 2 alone'
+    """
+    return f"{words[0].upper()}{words[1:]}"
+
+
 def listed(words: Sequence[str]) -> str:
     """Words in a row.
 

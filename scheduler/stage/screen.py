@@ -6,7 +6,7 @@ from scheduler.guitar.routine import Stroke
 from scheduler.plan.beats import ACCENT_EVERY, Kind
 from scheduler.practice.sheet import Sheet
 from scheduler.show.tablature import LETTERS, SIGNS, systems
-from scheduler.show.words import clock_words, item_words, tempo_words
+from scheduler.show.words import clock_words, item_words, sentence, tempo_words
 from scheduler.stage.hands_on import HandsOn, Step
 
 LEAST_COLUMNS, LEAST_ROWS = 40, 16
@@ -62,7 +62,7 @@ def play_lines(state: HandsOn, sheet: Sheet, view: View, beat: str, note: int) -
     assert step is not None, "a session that is over has another screen"  # noqa: S101
     words = item_words(step.item)
     lines = [
-        f"{words[0].upper()}{words[1:]}",
+        sentence(words),
         f"tempo {tempo_words(state.tempo)}, {sheet.notes_per_beat} notes to a beat, {sheet.key}",
         _where(step, view),
         "",

@@ -3,9 +3,11 @@
 import pytest
 
 from scheduler.errors import NeckError
-from scheduler.guitar.boxes import box_frets, check_boxes, key_name, relative_box
+from scheduler.guitar.boxes import box_frets, check_boxes, relative_box
+from scheduler.guitar.items import Item
+from scheduler.guitar.keys import key_of_item
 from scheduler.guitar.neck import parse_neck, parse_tuning
-from scheduler.guitar.routine import PENTATONIC
+from scheduler.guitar.routine import PENTATONIC, Direction, Stroke
 
 
 @pytest.mark.parametrize("tuning", ["D2 A2 D3 G3 A3 D4", "E1 A1 D2 G2", "B1 E2 A2 D3 G3 B3 E4"])
@@ -37,4 +39,6 @@ def test_a_box_of_seven_frets_is_the_widest() -> None:
     [(1, 5, "A minor"), (2, 7, "A minor"), (1, 6, "B flat minor"), (5, 2, "A minor")],
 )
 def test_the_fret_fixes_the_key(box: int, fret: int, key: str) -> None:
-    assert key_name(parse_neck(), box, fret) == key
+    item = Item(box, False, Direction.ASC, Stroke.DOWN, fret)
+
+    assert key_of_item(parse_neck(), item).words == key
