@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from scheduler.errors import AddressError, NeckError
-from scheduler.guitar.boxes import StringFrets, box_frets, neighbour_shift
+from scheduler.guitar.boxes import StringFrets, box_frets, check_boxes, neighbour_shift
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.routine import PENTATONIC, Direction, Routine, Stroke
 
@@ -118,6 +118,24 @@ def places_of(neck: Neck, item: Item) -> range:
 def is_on_neck(neck: Neck, item: Item) -> bool:
     """Whether the neck has a position for an item."""
     return item.fret in places_of(neck, item)
+
+
+MOST_NOTES = 2000
+"""What an item may have of them: over ten minutes at the slowest tempo (our choice)."""
+
+
+def check_fits(neck: Neck, routine: Routine = PENTATONIC) -> Neck:
+    """Give the neck back if a routine can be played on it.
+
+    Raises:
+        NeckError: A box doesn't fit the hand or the neck, or a coupling is too long.
+    """
+    check_boxes(neck, routine)
+    notes = routine.notes_in(neck.strings, coupling=True)
+    if notes > MOST_NOTES:
+        msg = f"a coupling has {notes} notes on {neck.strings} strings: {MOST_NOTES} at most"
+        raise NeckError(msg)
+    return check_room(neck, routine)
 
 
 def check_room(neck: Neck, routine: Routine = PENTATONIC) -> Neck:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from scheduler.ledger.cache import current_state, has_fitting_state
 from scheduler.ledger.clock import clock_set_right
+from scheduler.ledger.definitions import routines_bound
 from scheduler.ledger.events import EventIds
 from scheduler.ledger.events_table import TABLE_OF_KIND, Row, all_events
 from scheduler.ledger.intake import problems_of_rows
@@ -45,7 +46,7 @@ def _odd_events(ledger: Ledger, now: Moment) -> list[str]:
     ids = {row["id"] for row in rows}
     if any(row.get("target", row["id"]) not in ids for row in rows if row["kind"] != "undo"):
         return ["an event says something of one that doesn't go out: put a backup in its place"]
-    problems = problems_of_rows(rows, now, routines=ledger.routines)
+    problems = problems_of_rows(rows, now, routines=routines_bound(ledger.db.conn))
     if not problems:
         return []
     more = f", and {len(problems) - 1} more" if len(problems) > 1 else ""
@@ -60,7 +61,7 @@ def _way_out(ledger: Ledger, rows: Sequence[Row], now: Moment) -> str:
     ):
         moved = clock_set_right(ledger, now, is_right=is_right).moved
         if moved and not problems_of_rows(
-            [*rows, *_as_corrections(moved, now)], now, routines=ledger.routines
+            [*rows, *_as_corrections(moved, now)], now, routines=routines_bound(ledger.db.conn)
         ):
             return what
     return "put a backup in its place"

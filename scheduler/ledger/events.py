@@ -2,18 +2,15 @@
 
 import os
 from collections.abc import Callable, Iterable, Sequence
-from contextlib import suppress
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from scheduler.errors import RoutineError
-from scheduler.guitar.definitions import from_words
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.routine import Direction, Routine, Stroke
 from scheduler.guitar.routines import INSIDE, Routines
-from scheduler.plan.settings import FLOOR_OF, OF_ROUTINE
+from scheduler.plan.settings import FLOOR_OF
 from scheduler.player.facts import (
     Fact,
     Fault,
@@ -244,20 +241,6 @@ def resets_from(rows: Iterable[tuple[Any, ...]], routines: Routines = INSIDE) ->
 
 TOOK = "took"
 """Kept like a setting, though it is only what was said of one day."""
-
-
-def own_routines(settings: Iterable[tuple[str, str]]) -> dict[str, Routine]:
-    """The player's own routines among settings (name and value), by key; the first of each name.
-
-    What is no definition is left out: it is told where settings are checked.
-    """
-    found: dict[str, Routine] = {}
-    for name, value in settings:
-        if name.startswith(OF_ROUTINE):
-            with suppress(RoutineError):
-                own = from_words(name.removeprefix(OF_ROUTINE), value)
-                found.setdefault(own.key, own)
-    return found
 
 
 def facts_of_settings(

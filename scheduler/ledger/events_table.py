@@ -6,10 +6,8 @@ from itertools import islice
 from typing import Any
 
 from scheduler.errors import LedgerError
-from scheduler.guitar.routines import INSIDE, Routines
-from scheduler.ledger.events import own_routines
 from scheduler.ledger.tables_of_acts import KINDS
-from scheduler.plan.settings import OF_ROUTINE
+from scheduler.plan.settings import FLOOR_OF, OF_ROUTINE
 
 TABLE_OF_KIND = {
     "pass": "passes",
@@ -67,21 +65,6 @@ def _select(connection: sqlite3.Connection, where: str, values: Sequence[object]
         yield row
 
 
-def routines_in(connection: sqlite3.Connection) -> Routines:
-    """The routines that a record may name: those inside, and the player's own.
-
-    What was taken back is among them, for passes may name it yet.
-
-    Raises:
-        sqlite3.Error: The file can't be read.
-    """
-    rows = connection.execute(
-        "SELECT name, value FROM settings CROSS JOIN events ON id = event_id "
-        f"WHERE name LIKE '{OF_ROUTINE}%' ORDER BY at_ms, id"
-    )
-    return {**own_routines(rows), **INSIDE}
-
-
 NOT_OURS = """
 WITH RECURSIVE said (event_id, target) AS (
     SELECT event_id, target FROM withdrawals UNION ALL SELECT event_id, target FROM faults
@@ -94,14 +77,30 @@ SELECT id FROM not_ours
 """What is set aside, what was said of it, and what was said of that: nobody could take it in."""
 
 
+NAMED_BY_OURS = f"""
+SELECT event_id FROM settings CROSS JOIN (
+    SELECT routine, event_id AS id FROM passes UNION ALL SELECT routine, event_id FROM resets
+    UNION ALL SELECT routine, event_id FROM rounds
+    UNION ALL SELECT value, event_id FROM settings WHERE name = 'routine'
+    UNION ALL SELECT substr(name, {len(FLOOR_OF) + 1}), event_id FROM settings
+              WHERE name LIKE '{FLOOR_OF}%') AS naming
+WHERE name LIKE '{OF_ROUTINE}%' AND substr(name, {len(OF_ROUTINE) + 1}) = routine
+AND event_id IN (SELECT id FROM set_aside) AND naming.id NOT IN ({NOT_OURS})
+"""
+"""Definitions that are set aside, but named by what goes out: it couldn't be read without them."""
+
+
 def all_events(connection: sqlite3.Connection) -> Iterator[Row]:
     """Every event that isn't set aside, with the columns of its kind, in the order of entry.
+
+    And the definitions of routines that these name.
 
     Raises:
         sqlite3.Error: The file can't be read.
         ValueError: An event is damaged.
     """
-    return _select(connection, f"WHERE events.id NOT IN ({NOT_OURS}) ORDER BY seq", [])
+    ours = f"events.id NOT IN ({NOT_OURS}) OR events.id IN ({NAMED_BY_OURS})"
+    return _select(connection, f"WHERE {ours} ORDER BY seq", [])
 
 
 def known_events(connection: sqlite3.Connection, ids: Iterable[str]) -> dict[str, Row]:

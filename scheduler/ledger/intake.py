@@ -16,8 +16,14 @@ from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.routine import Routine
 from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.ledger.damage import DAMAGE, ledger_error
+from scheduler.ledger.definitions import (
+    check_one_each,
+    definitions_told,
+    routines_named,
+    routines_named_in,
+)
 from scheduler.ledger.doing import doing
-from scheduler.ledger.events import TOOK, own_routines, routine_of, unix_ms_of
+from scheduler.ledger.events import TOOK, routine_of, unix_ms_of
 from scheduler.ledger.events_table import Row
 from scheduler.ledger.logfile import Problem
 from scheduler.ledger.record import Ledger
@@ -59,13 +65,12 @@ def problems_of_rows(
         rows: The events.
         now: The time here.
         first_line: The line of the first one.
-        routines: The routines that are known beside those that the events define.
+        routines: The routines that the player here has.
     """
     latest = now.utc_ms + LONGEST_AHEAD_MS
     corrected = _corrected(rows, latest)
     sloppy = {row["id"]: not row["clean"] for row in rows if row["kind"] == "pass"}
-    settings = ((row["name"], row["value"]) for row in rows if row["kind"] == "setting")
-    known = {**own_routines(settings), **routines}
+    known = {**routines, **definitions_told(rows).known()}
     found = []
     for line, row in enumerate(rows, start=first_line):
         try:
@@ -133,7 +138,7 @@ def _check_values(row: Row, routines: Routines) -> None:
 
 def _check_setting(row: Row, routines: Routines) -> None:
     if row["name"].startswith(OF_ROUTINE):
-        _check_definition(row, routines)
+        _check_definition(row["name"].removeprefix(OF_ROUTINE), row["value"])
         return
     name, value = in_present_words(row["name"], row["value"])
     read = parse_minutes if name == TOOK else reader_of(name)
@@ -145,13 +150,10 @@ def _check_setting(row: Row, routines: Routines) -> None:
         routine_of(value if name == "routine" else name.removeprefix(FLOOR_OF), routines)
 
 
-def _check_definition(row: Row, routines: Routines) -> None:
-    """A routine is what it is: under one name there is only one."""
-    name = row["name"].removeprefix(OF_ROUTINE)
-    own = from_words(name, row["value"])
-    known = routines.get(own.key, own)
-    if in_words(own) != row["value"] or known is not own:
-        msg = f"the routine {name} is defined in another way here"
+def _check_definition(name: str, words: str) -> None:
+    written = in_words(from_words(name, words))
+    if written != words:
+        msg = f"the routine {name} is written {written!r}, not {words[:60]!r}"
         raise RoutineError(msg)
 
 
@@ -209,7 +211,9 @@ def take_in(
     try:
         with doing(ledger, what, now) as act:
             check_player(ledger, rows, is_same=is_same_player)
+            named = routines_named(ledger.db.conn)
             new = act.take(rows)
+            check_one_each(ledger.db.conn, named, routines_named_in(rows))
             if ledger.rows("PRAGMA foreign_key_check"):
                 msg = "an event refers to one that isn't there: nothing was taken"
                 raise LedgerError(msg)

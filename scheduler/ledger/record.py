@@ -16,6 +16,7 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.routines import Routines
 from scheduler.ledger.amendments import Amendments, read_amendments
 from scheduler.ledger.damage import is_sound, ledger_error, reading, writing
+from scheduler.ledger.definitions import routines_in
 from scheduler.ledger.events import (
     Event,
     EventIds,
@@ -32,7 +33,6 @@ from scheduler.ledger.events_table import (
     ITEM_COLUMNS,
     insert_rows,
     known_events,
-    routines_in,
     unknown_rows,
 )
 from scheduler.ledger.opening import open_file

@@ -14,7 +14,8 @@ from scheduler.errors import SchedulerError
 from scheduler.guitar.items import Item
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.routines import INSIDE, Routines
-from scheduler.ledger.events import item_from, item_row, own_routines
+from scheduler.ledger.definitions import definitions_told
+from scheduler.ledger.events import item_from, item_row
 from scheduler.ledger.events_table import ITEM_COLUMNS, OWN_COLUMNS, Row
 from scheduler.ledger.logfile import Problem
 from scheduler.player.facts import Fault
@@ -100,25 +101,19 @@ def read_record(text: str, routines: Routines = INSIDE) -> Reading:
     if not isinstance(whole, dict) or whole.get("format") != FORMAT:
         reading.problems.append(Problem(1, f'it isn\'t an "{FORMAT}"'))
         return reading
-    if whole.get("version") not in READABLE or not isinstance(whole.get("events"), list):
+    version, events = whole.get("version"), whole.get("events")
+    if type(version) is not int or version not in READABLE or not isinstance(events, list):
         needed = " or ".join(map(str, READABLE))
         reading.problems.append(Problem(1, f"version {needed} with a list of events is needed"))
         return reading
-    known = {**own_routines(_settings(whole["events"])), **routines}
-    for number, told in enumerate(whole["events"], start=2):
+    known = {**routines, **definitions_told(events).known()}
+    for number, told in enumerate(events, start=2):
         try:
             reading.rows.append(_read_event(told, known))
         except (SchedulerError, ValueError, TypeError, KeyError, OverflowError) as problem:
             reason = f"{problem} is missing" if isinstance(problem, KeyError) else str(problem)
             reading.problems.append(Problem(number, reason))
     return reading
-
-
-def _settings(events: Iterable[Any]) -> Iterator[tuple[str, str]]:
-    """Names and values of settings, whatever else is there."""
-    for told in events:
-        if isinstance(told, dict) and told.get("kind") == "setting":
-            yield str(told.get("name")), str(told.get("value"))
 
 
 def _read_event(told: Any, routines: Routines) -> Row:  # noqa: ANN401

@@ -14,8 +14,9 @@ from functools import lru_cache
 from hashlib import blake2b
 from typing import NamedTuple
 
+from scheduler.ledger.definitions import routines_in
 from scheduler.ledger.events import item_row, passes_from, uuid7
-from scheduler.ledger.events_table import Row, routines_in
+from scheduler.ledger.events_table import Row
 from scheduler.ledger.logfile import COLUMNS, LogLine, told
 from scheduler.ledger.record import OF_PASS, WHEN
 from scheduler.player.facts import Pass

@@ -6,9 +6,8 @@ from contextlib import suppress
 from typing import NamedTuple
 
 from scheduler.errors import NeckError, SettingError
-from scheduler.guitar.boxes import check_boxes
 from scheduler.guitar.fingering import SCALE_LENGTH_MM
-from scheduler.guitar.items import check_room
+from scheduler.guitar.items import check_fits
 from scheduler.guitar.keys import parse_key
 from scheduler.guitar.metronome import (
     DEFAULT_FLOOR_TEMPO,
@@ -233,7 +232,7 @@ def with_values(settings: Settings, values: dict[str, object]) -> Settings:
     """
     # The values' types are those of the readers, one for each field.
     settings = settings._replace(**values)  # type: ignore[arg-type]
-    check_room(check_boxes(settings.neck))
+    check_fits(settings.neck)
     return settings
 
 

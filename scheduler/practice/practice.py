@@ -13,6 +13,7 @@ from scheduler.guitar.rounds import Trip, trips, trips_of_some
 from scheduler.guitar.routine import Routine
 from scheduler.guitar.routines import Routines
 from scheduler.ledger.cache import Loaded, Watch, current_state
+from scheduler.ledger.definitions import routines_bound
 from scheduler.ledger.plans import Basis
 from scheduler.ledger.record import Ledger
 from scheduler.plan.pace import Pace, pace_of
@@ -105,7 +106,8 @@ class Practice:
     @property
     def routines(self) -> Routines:
         """The routines there are: those inside the program, and the player's own."""
-        return self.ledger.routines
+        with self.ledger.reading():
+            return routines_bound(self.ledger.db.conn)
 
     @property
     def resting(self) -> frozenset[Routine]:

@@ -4,10 +4,9 @@ import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scheduler.errors import LedgerError, NeckError, RoutineError
-from scheduler.guitar.boxes import check_boxes
+from scheduler.errors import NeckError, RoutineError
 from scheduler.guitar.definitions import in_use, in_words, read_table
-from scheduler.guitar.items import Item, check_room, positions
+from scheduler.guitar.items import Item, check_fits, positions
 from scheduler.guitar.patterns import nearest
 from scheduler.guitar.routine import Direction, Routine
 from scheduler.guitar.routines import INSIDE
@@ -80,14 +79,9 @@ def routine_named(practice: Practice, name: str) -> Routine:
 
 
 def routine_lines(practice: Practice) -> list[RoutineLine]:
-    """Where every routine stands, those inside first.
-
-    An own one that was taken back is left out, unless something of it was played.
-    """
-    kept = _kept(practice) | INSIDE.keys()
+    """Where every routine stands, those inside first."""
     lines = [routine_line(practice, routine) for routine in practice.routines.values()]
-    lines.sort(key=lambda line: line.routine.key not in INSIDE)
-    return [line for line in lines if line.is_begun or line.routine.key in kept]
+    return sorted(lines, key=lambda line: line.routine.key not in INSIDE)
 
 
 def _kept(practice: Practice) -> set[str]:
@@ -128,7 +122,7 @@ def routine_report(practice: Practice, routine: Routine) -> RoutineReport:
 
 def _misfit(practice: Practice, routine: Routine) -> str:
     try:
-        check_room(check_boxes(practice.neck, routine), routine)
+        check_fits(practice.neck, routine)
     except NeckError as problem:
         return str(problem)
     return ""
@@ -153,7 +147,7 @@ def begin_routine(practice: Practice, routine: Routine) -> None:
         NeckError: Its boxes don't fit the player's neck.
         LedgerError: The file can't be written.
     """
-    check_room(check_boxes(practice.neck, routine), routine)
+    check_fits(practice.neck, routine)
     resting = sorted(each.name for each in practice.resting if each is not routine)
     values: dict[str, object] = {"routine": routine.key, "resting": " ".join(resting)}
     change_settings(practice, values, what="routine")
@@ -194,17 +188,13 @@ def add_routine(practice: Practice, text: str) -> Routine:
         msg = f"it is no TOML file: {problem}"
         raise RoutineError(msg) from problem
     own = read_table(table)
-    known = practice.routines.get(own.key)
-    if known is own and own.key in _kept(practice):
-        return own
-    if known not in {None, own}:
-        raise RoutineError(in_use(own.name))
-    check_room(check_boxes(practice.neck, own), own)
+    check_fits(practice.neck, own)
     with act(practice, "routine") as doing:
-        if practice.ledger.routines.get(own.key) not in {None, own}:
-            raise LedgerError(in_use(own.name))
-        words = in_words(own)
-        doing.add([SettingChanged(doing.ids.next(), doing.moment, OF_ROUTINE + own.key, words)])
+        if practice.routines.get(own.key, own) is not own:
+            raise RoutineError(in_use(own.name))
+        if own.key not in _kept(practice):
+            words = in_words(own)
+            doing.add([SettingChanged(doing.ids.next(), doing.moment, OF_ROUTINE + own.key, words)])
     return own
 
 

@@ -75,7 +75,7 @@ def _take(
 
 
 def _record(practice: Practice, text: str) -> tuple[Reading, int]:
-    routines = practice.ledger.routines
+    routines = practice.routines
     reading = read_record(text, routines)
     if not reading.problems:
         reading.problems = problems_of_rows(reading.rows, practice.now, 2, routines)
@@ -87,7 +87,7 @@ def _record(practice: Practice, text: str) -> tuple[Reading, int]:
 
 def _log(practice: Practice, text: str) -> tuple[Reading, int]:
     latest = practice.now._replace(utc_ms=practice.now.utc_ms + MS_PER_DAY)
-    lines, problems = parse_log(io.StringIO(text, newline=""), latest, practice.ledger.routines)
+    lines, problems = parse_log(io.StringIO(text, newline=""), latest, practice.routines)
     ledger = practice.ledger
     with ledger.reading():
         besides = tellings(ledger.db.conn)
@@ -122,7 +122,7 @@ def merge(practice: Practice, theirs: Sequence[Row], *, is_same_player: bool) ->
             file can't be written.
     """
     ledger = practice.ledger
-    problems = problems_of_rows(theirs, practice.now, routines=practice.ledger.routines)
+    problems = problems_of_rows(theirs, practice.now, routines=practice.routines)
     if problems:
         more = f", and {len(problems) - 1} more" if len(problems) > 1 else ""
         msg = f"in the other ledger, {problems[0].message}{more}: nothing was taken"

@@ -192,6 +192,74 @@ def test_one_name_stands_for_one_routine_when_records_meet(
     assert (met.code, "defined in another way" in met.err) == (1, True)
 
 
+def test_a_definition_taken_back_before_it_was_played_is_in_nobodys_way(
+    run: Run, own: str, tmp_path: Path
+) -> None:
+    other, third = (("--ledger", str(tmp_path / f"{name}.db")) for name in ("other", "third"))
+    run("routines", "--add", own)
+    run("routine", "dorian3", "--begin")
+    run("undo"), run("undo")
+    assert run("routine", "dorian3").code == run("routine", "dorian3", "--begin").code == 2
+    assert run("record", "dorian3/1:asc:down:3", "clean", "--tempo", "50").code == 2
+    run(*other, "setup", "--minutes", "30")
+    Path(own).write_text(OWN.replace("step = 3", "step = 2"))
+    run(*other, "routines", "--add", own)
+    run(*other, "record", "dorian3/1:asc:down:3", "clean", "--tempo", "50")
+    assert run("merge", str(tmp_path / "other.db"), "--same-player").code == 0
+    run("export", "--format", "json", "-o", str(tmp_path / "all.json"))
+    run(*third, "setup")
+    for ledger in ((), other, third):
+        taken = run(*ledger, "import", "--same-player", str(tmp_path / "all.json"))
+        assert taken.code == 0, taken.err
+        assert run(*ledger, "item", "dorian3/1:asc:down:3", "--json").json["notes"] == 42
+        assert run(*ledger, "check").code == 0
+
+
+def test_a_definition_taken_back_after_it_was_played_keeps_its_name(
+    run: Run, own: str, tmp_path: Path
+) -> None:
+    other = ("--ledger", str(tmp_path / "other.db"))
+    run("routines", "--add", own)
+    run("record", "dorian3/1:asc:down:3", "clean", "--tempo", "50")
+    run("undo"), run("undo")
+    run(*other, "setup", "--minutes", "30")
+    Path(own).write_text(OWN.replace("step = 3", "step = 2"))
+    run(*other, "routines", "--add", own)
+    met = run("merge", str(tmp_path / "other.db"), "--same-player")
+
+    assert (met.code, met.err.count("\n"), "another name" in met.err) == (1, 1, True)
+    assert "in use" in run("routines", "--add", own).err
+    assert run("check").code == 0
+
+
+def test_what_was_taken_in_played_and_undone_goes_out_so_that_it_can_be_read(
+    run: Run, own: str, tmp_path: Path
+) -> None:
+    first, third = (("--ledger", str(tmp_path / f"{name}.db")) for name in ("first", "third"))
+    run(*first, "setup", "--minutes", "30")
+    run(*first, "routines", "--add", own)
+    run(*first, "export", "--format", "json", "-o", str(tmp_path / "first.json"))
+    run("import", str(tmp_path / "first.json"))
+    run("record", "dorian3/1:asc:down:5", "clean", "--tempo", "50")
+    run("undo"), run("undo")
+    run("export", "--format", "json", "-o", str(tmp_path / "second.json"))
+    run(*third, "setup")
+    taken = run(*third, "import", str(tmp_path / "second.json"))
+
+    assert taken.code == 0, taken.err
+    assert run("check").code == run(*third, "check").code == 0
+
+
+def test_a_coupling_that_is_too_long_to_be_recorded_is_refused(run: Run, own: str) -> None:
+    chromatic = OWN.replace("[0, 2, 3, 5, 7, 9, 10]", str(list(range(12))))
+    wide = chromatic.replace("a-string = 3", "a-string = 4").replace("group = 6", "group = 16")
+    Path(own).write_text(wide.replace("step = 3", "step = 1\ntimes-round = 4"))
+    run("setup", "--tuning", "F#1 B1 E2 A2 D3 G3 B3 E4 A4")
+    done = run("routines", "--add", own)
+
+    assert (done.code, done.err.count("\n"), "2000 at most" in done.err) == (2, 1, True)
+
+
 @pytest.mark.parametrize(
     ("text", "told"),
     [
