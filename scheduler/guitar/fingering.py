@@ -157,7 +157,26 @@ def grips(frets: tuple[int, ...], ruler: Ruler) -> list[Grip]:
             {fret for fret in frets if fret}
         ):
             found.append(Grip(position, tuple(fingers), stretch))
-    return found or _wide_grips(frets, ruler)
+    taught = [grip for grip in found if _is_taught(frets, grip.fingers)]
+    return taught or found or _wide_grips(frets, ruler)
+
+
+def _is_taught(frets: Sequence[int], fingers: Sequence[int]) -> bool:
+    """Whether three notes of a string have the fingers that they are taught with.
+
+    The first finger for the lowest, the fourth for the highest; the third between them where the
+    highest is a fret away, else the second: 1-3-4, 1-2-4, and 1-2-4 with a stretch for two whole
+    tones. Three in a row are 1-2-3 (common practice, no source).
+    """
+    held = sorted(
+        {fret: finger for fret, finger in zip(frets, fingers, strict=True) if fret}.items()
+    )
+    if len(held) != 3:  # noqa: PLR2004
+        return True
+    (low, _), (middle, _), (high, _) = held
+    middle_finger = 3 if high - middle == 1 else 2
+    taught = (1, 2, 3) if high - low == 2 else (1, middle_finger, 4)  # noqa: PLR2004
+    return tuple(finger for _, finger in held) == taught
 
 
 def _wide_grips(frets: tuple[int, ...], ruler: Ruler) -> list[Grip]:

@@ -14,9 +14,11 @@ from scheduler.guitar.fingering import (
     path_cost,
     visits,
 )
-from scheduler.guitar.items import positions
+from scheduler.guitar.items import catalogue, positions
 from scheduler.guitar.neck import Neck, parse_neck
 from scheduler.guitar.patterns import parse_address
+from scheduler.guitar.routines import INSIDE
+from scheduler.guitar.sequence import half_of, legs_of, notes_of
 from tests.conftest import reference_rows
 
 RULER = Ruler((0,), 648.0)
@@ -109,3 +111,26 @@ def test_distances_are_those_of_a_luthiers_table(fret: int) -> None:
 def test_distances_are_those_of_a_printed_25_inch_table(fret: int, to_bridge: float) -> None:
     """Source: a private lutherie page's table for 635 mm, distances to the bridge."""
     assert 635.0 - fret_mm(fret, 635.0) == pytest.approx(to_bridge, abs=6e-4)
+
+
+TAUGHT = {(1, 2): "124", (2, 1): "134", (2, 2): "124", (1, 3): "124", (3, 1): "134", (1, 1): "123"}
+"""The fingers of three notes a string by the frets between them (common practice, no source)."""
+
+
+@pytest.mark.parametrize("frets", [14, 22])
+@pytest.mark.parametrize("name", ["major3", "major3fours", "minor3", "harmonic3"])
+def test_three_notes_a_string_are_fingered_as_taught_each_time_round(name: str, frets: int) -> None:
+    neck = parse_neck(frets=frets)
+    shapes = {item[:3]: item for item in catalogue(neck, INSIDE[name])}
+    for item in shapes.values():
+        held: dict[tuple[int, int], dict[int, set[int]]] = {}
+        notes, fingers = notes_of(neck, item), fingering(neck, item)
+        for number, leg in enumerate(legs_of(neck, item)):
+            for place in leg:
+                string = held.setdefault((half_of(item, number), notes[place].string), {})
+                string.setdefault(notes[place].fret, set()).add(fingers[place])
+        for string in held.values():
+            low, middle, high = sorted(string)
+            taught = TAUGHT[middle - low, high - middle]
+            assert [string[fret] for fret in sorted(string)] == [{int(each)} for each in taught]
+    assert len(shapes) == 28
