@@ -26,7 +26,7 @@ def routines(practice: Practice, *, add: str | None, as_json: bool) -> None:
     """
     if add is not None:
         own = add_routine(practice, _text_of(Path(add)))
-        typer.echo(f"{own.name} is kept: upneck routine {own.name} shows it")
+        typer.echo(f"{own.name} is kept: upneck routine {own.name} shows it", err=as_json)
     lines = routine_lines(practice)
     if as_json:
         from scheduler.show.as_json import as_text, routines_json

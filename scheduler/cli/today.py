@@ -46,5 +46,7 @@ def today(
     from scheduler.show.session import session_screen
     from scheduler.show.terminal import console
 
-    floor_tempo = practice.settings.floor_tempo
-    console().print(session_screen(plan.session, plan.all_left(), floor_tempo))
+    settings = practice.settings
+    console().print(
+        session_screen(plan.session, plan.all_left(), settings.floor_tempo, settings.guitar)
+    )

@@ -6,6 +6,7 @@ from difflib import get_close_matches
 from typing import TypeVar
 
 from scheduler.errors import RoutineError
+from scheduler.guitar.keys import is_key
 from scheduler.guitar.routine import FIRST_NAME, PART_ORDER, Part, Routine, Stroke, routine
 from scheduler.guitar.routines import INSIDE
 
@@ -42,9 +43,9 @@ def read_table(table: Mapping[str, object]) -> Routine:
         if field not in FIELDS:
             near = get_close_matches(field, FIELDS, n=1)
             hint = f"; did you mean {near[0]}?" if near else f": it has {', '.join(FIELDS)}"
-            msg = f"a routine has no {field!r}{hint}"
+            msg = f"a routine has no {field[:MOST_TITLE]!r}{hint}"
             raise RoutineError(msg)
-    name = _text(table, "name")
+    name = check_name(_text(table, "name"))
     title = _text(table, "title", name)
     if len(title) > MOST_TITLE or not title.isprintable() or BETWEEN.strip() in title:
         msg = f"a title has up to {MOST_TITLE} characters and no semicolon"
@@ -53,7 +54,7 @@ def read_table(table: Mapping[str, object]) -> Routine:
     strokes = (Stroke.DOWN, Stroke.UP) if down_first else (Stroke.UP, Stroke.DOWN)
     parts = tuple(_part(word) for word in _list(table, "parts", str, list(PART_WORDS)))
     return routine(
-        check_name(name), title, tuple(_list(table, "scale", int)),
+        name, title, tuple(_list(table, "scale", int)),
         _number(table, "notes-a-string"), _number(table, "group"), _number(table, "step"),
         _number(table, "times-round", 2), parts, strokes,
     )  # fmt: skip
@@ -66,7 +67,11 @@ def check_name(name: str) -> str:
         RoutineError: It may not.
     """
     if not NAME.fullmatch(name):
-        msg = f"a routine's name has 2 to 20 small letters and digits, a letter first, not {name!r}"
+        told = name[:MOST_TITLE]
+        msg = f"a routine's name has 2 to 20 small letters and digits, a letter first, not {told!r}"
+        raise RoutineError(msg)
+    if is_key(name):
+        msg = f"{name} is a key: give the routine another name"
         raise RoutineError(msg)
     if name in RESERVED:
         raise RoutineError(in_use(name))
@@ -80,7 +85,7 @@ def in_use(name: str) -> str:
 
 def _text(table: Mapping[str, object], field: str, default: str | None = None) -> str:
     value = table.get(field, default)
-    if not isinstance(value, str) or not value:
+    if not isinstance(value, str) or not value.strip():
         msg = f"{field} is a text, not {value!r}" if field in table else f"{field} is missing"
         raise RoutineError(msg)
     return value

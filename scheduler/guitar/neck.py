@@ -42,6 +42,11 @@ class Neck(NamedTuple):
         """The number of strings."""
         return len(self.tuning)
 
+    @property
+    def intervals(self) -> tuple[int, ...]:
+        """Semitones from each string to the next higher one: with them, a box's shape changes."""
+        return tuple(b - a for a, b in pairwise(self.tuning))
+
     def pitch_midi(self, string: int, fret: int) -> int:
         """The MIDI number that sounds at a fret of a string (string 0 is the lowest).
 

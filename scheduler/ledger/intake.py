@@ -41,6 +41,9 @@ from scheduler.player.moments import FIRST_MS, FIRST_YEAR, MS_PER_DAY, Moment
 LONGEST_AHEAD_MS = MS_PER_DAY
 """Another machine's clock may be ahead of this one's by so much (our choice)."""
 
+LONGEST_NAME = 40
+"""The ledger's own limit for the name of a setting."""
+
 
 @cache
 def _numbers_of_notes(routine: Routine, *, coupling: bool) -> frozenset[int]:
@@ -137,6 +140,9 @@ def _check_values(row: Row, routines: Routines) -> None:
 
 
 def _check_setting(row: Row, routines: Routines) -> None:
+    if len(row["name"]) > LONGEST_NAME:
+        msg = f"no setting has so long a name: {row['name'][:LONGEST_NAME]!r}..."
+        raise SettingError(msg)
     if row["name"].startswith(OF_ROUTINE):
         _check_definition(row["name"].removeprefix(OF_ROUTINE), row["value"])
         return

@@ -19,7 +19,7 @@ from scheduler.ledger.plans import kept_plan
 from scheduler.player.account import Account, account_of
 from scheduler.player.facts import Pass, Reset
 from scheduler.player.moments import Moment
-from scheduler.player.standing import Judgement, judge, tempo_to_play
+from scheduler.player.standing import Judgement, tempo_to_play
 from scheduler.player.tempo import Ability
 from scheduler.practice.practice import Practice
 
@@ -89,7 +89,7 @@ def item_report(practice: Practice, item: Item) -> ItemReport:
         item=item,
         key=key_of_item(practice.neck, item).words,
         notes=ability.notes(item),
-        judgement=judge(ability, item, this_round),
+        judgement=practice.judge_all([item])[item],
         working_tempo=tempo_of(working, beat) if working else None,
         suggested_tempo=suggested,
         clean_chance=outlook.clean_chance(speed_of(suggested, beat)),

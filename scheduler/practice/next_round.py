@@ -50,6 +50,9 @@ def begin_next_round(
         LedgerError: The file can't be written.
     """
     report = round_report(practice)
+    if not report.total:
+        msg = f"{practice.state.routine.name} has no place on this neck: upneck setup --frets"
+        raise RecordError(msg)
     if not report.is_finished and not although_unfinished:
         msg = (
             f"round {report.number} is not finished, {report.clean} of {report.total} items are "

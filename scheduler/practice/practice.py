@@ -133,7 +133,11 @@ class Practice:
     @property
     def order(self) -> tuple[Item, ...]:
         """The items of the round, in order."""
-        return tuple(item for trip in self.trips() for item in trip.items)
+        return self.order_of(self.state.routine)
+
+    def order_of(self, routine: Routine) -> tuple[Item, ...]:
+        """The items of a routine's round, in order."""
+        return tuple(item for trip in self.trips(routine=routine) for item in trip.items)
 
     def has(self, item: Item) -> bool:
         """Whether the neck has a position for an item."""
@@ -169,9 +173,15 @@ class Practice:
         return replay(in_order(fact for fact in facts if fact.moment.utc_ms <= moment.utc_ms))
 
     def judge_all(self, items: Iterable[Item]) -> dict[Item, Judgement]:
-        """Where items stand now."""
-        ability, this_round = self.ability(), frozenset(self.order)
-        return {item: judge(ability, item, this_round) for item in items}
+        """Where items stand now, each in its own routine's round."""
+        items = list(items)
+        found: dict[Item, Judgement] = {}
+        for routine in {item.routine for item in items}:
+            ability, this_round = self.ability(routine=routine), frozenset(self.order_of(routine))
+            found |= {
+                item: judge(ability, item, this_round) for item in items if item.routine is routine
+            }
+        return {item: found[item] for item in items}
 
     def budget_minutes(self) -> Callable[[int], float]:
         """The budget in force by day (ordinal), from the history of that setting."""

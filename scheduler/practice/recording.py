@@ -122,6 +122,9 @@ def _blocks(told: Told, plan: KeptPlan | None) -> list[Playing]:
         msg = "no session is planned for that day: plan one with upneck today, or name an address"
         raise RecordError(msg)
     blocks = plan.session.blocks
+    if not blocks:
+        msg = "today's session has no blocks: name an address"
+        raise RecordError(msg)
     playings = []
     for number in sorted(told.blocks) or range(1, len(blocks) + 1):
         if not 1 <= number <= len(blocks):

@@ -2,6 +2,7 @@
 
 from scheduler.errors import SettingError, UsageError
 from scheduler.guitar.metronome import FASTEST, SLOWEST
+from scheduler.guitar.neck import Neck
 from scheduler.guitar.patterns import nearest
 from scheduler.ledger.events import SettingChanged
 from scheduler.ledger.plans import kept_plan
@@ -40,21 +41,53 @@ def change_settings(practice: Practice, values: dict[str, object], what: str = "
     changes = changed_words(before, with_values(before, values))
     if before.guitar != practice.settings.guitar:
         changes = {"guitar": before.guitar, **changes}
+    if "notes_per_beat" in changes:
+        changes |= _floors_of_others(practice, int(changes["notes_per_beat"]))
     if not changes:
         return
-    today = practice.now.day
+    today, before_neck = practice.now.day, practice.neck
     plan = kept_plan(practice.ledger, today, practice.basis())
     with act(practice, what) as doing:
         doing.add([
             SettingChanged(doing.ids.next(), doing.moment, name, text)
             for name, text in changes.items()
         ])  # fmt: skip
+    _tell_of_neck(practice, before_neck)
     if plan is not None:
         still = kept_plan(practice.ledger, today, practice.basis())
         practice.tell(
             "today's plan stays as it is: upneck today --afresh plans anew"
             if still is not None and still.number == plan.number
             else "today's plan will be made anew: upneck today"
+        )
+
+
+def _floors_of_others(practice: Practice, notes_per_beat: int) -> dict[str, str]:
+    """The floor tempos of the routines that don't go onward, in other notes per beat."""
+    state = practice.state
+    share = practice.settings.notes_per_beat / notes_per_beat
+    tempos = {
+        kept_name("floor_tempo", "", each.key): min(
+            max(begun.floor_tempo * share, SLOWEST), FASTEST
+        )
+        for each, begun in state.rounds.items()
+        if each is not state.routine
+    }
+    return {name: format_setting(float(tempo)) for name, tempo in tempos.items()}
+
+
+def _tell_of_neck(practice: Practice, before: Neck) -> None:
+    """Tell what other strings and another neck mean for what was played and is to be played."""
+    now, routine = practice.neck, practice.state.routine
+    if before != now and not practice.order:
+        practice.tell(
+            f"{routine.name}, which goes onward, has no place on this neck: upneck routines shows "
+            "the others, upneck undo goes back"
+        )
+    if before.intervals != now.intervals and practice.state.histories:
+        practice.tell(
+            "the strings are tuned to other intervals: an item has other notes on them, but what "
+            "was played of it counts; upneck --ledger FILE keeps a record of their own"
         )
 
 

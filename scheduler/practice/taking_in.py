@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from scheduler.errors import LedgerError
+from scheduler.guitar.routines import INSIDE
 from scheduler.ledger.backup import keep_copy
 from scheduler.ledger.doing import news_among
 from scheduler.ledger.events_table import Row
@@ -88,6 +89,10 @@ def _record(practice: Practice, text: str) -> tuple[Reading, int]:
 def _log(practice: Practice, text: str) -> tuple[Reading, int]:
     latest = practice.now._replace(utc_ms=practice.now.utc_ms + MS_PER_DAY)
     lines, problems = parse_log(io.StringIO(text, newline=""), latest, practice.routines)
+    own = {line.item.routine.name for line in lines} - {each.name for each in INSIDE.values()}
+    if own:
+        names = ", ".join(sorted(own))
+        practice.tell(f"a log doesn't define routines: {names} is taken as it is defined here")
     ledger = practice.ledger
     with ledger.reading():
         besides = tellings(ledger.db.conn)

@@ -36,7 +36,10 @@ REASON_STYLES = {
 
 
 def session_screen(
-    session: Session, left: Mapping[int, tuple[Item, ...]], floor_tempo: float
+    session: Session,
+    left: Mapping[int, tuple[Item, ...]],
+    floor_tempo: float,
+    guitar: str = "",
 ) -> RenderableType:
     """A session, block by block, with what was recorded of it.
 
@@ -44,9 +47,11 @@ def session_screen(
         session: The session.
         left: The items of each block that were not recorded yet, by the block's number.
         floor_tempo: The round's floor tempo.
+        guitar: The name of the guitar that is played; "" for the main one.
     """
     today = date.fromordinal(session.day)
-    parts: list[RenderableType] = [Text(f"{today:%A} {day_words(today)}", style="bold")]
+    on = f", guitar {guitar}" if guitar else ""
+    parts: list[RenderableType] = [Text(f"{today:%A} {day_words(today)}{on}", style="bold")]
     parts += [Text(f"Caution: {caution}", style="bold red") for caution in session.cautions]
     if not session.blocks:
         parts.append(Text(ROUND_DONE if session.is_round_done else _nothing(session)))

@@ -51,6 +51,18 @@ def test_a_session_is_for_the_guitar_that_is_taken(two: Run) -> None:
     assert two("item", "1:asc:down:1", "--json").json["passes"]
 
 
+def test_the_guitar_that_is_played_is_told_and_what_other_strings_mean(two: Run) -> None:
+    two("record", "1:asc:down:1", "clean", "--tempo", "60")
+    other = two("today", "--guitar", "seven")
+    back = two("today", "--guitar", "main")
+
+    assert ", guitar seven" in other.out
+    assert "an item has other notes on them" in " ".join(other.err.split())
+    assert "guitar" not in back.out
+    two("setup", "--guitar", "low", "--tuning", "Eb2 Ab2 Db3 Gb3 Bb3 Eb4")
+    assert "other notes" not in two("today", "--guitar", "main").err
+
+
 def test_a_guitar_goes_with_the_record_and_an_undo_puts_it_back(two: Run, tmp_path: Path) -> None:
     two("export", "--format", "json", "-o", str(tmp_path / "record.json"))
     other = ("--ledger", str(tmp_path / "other.db"))

@@ -36,6 +36,7 @@ WRONG = [
     ("setting", {"name": "took", "value": "soon"}, "minutes"),
     ("setting", {"name": "took", "value": "-5"}, "minutes"),
     ("setting", {"name": "took", "value": "5.0"}, "is written '5'"),
+    ("setting", {"name": "x" * 5000, "value": "5"}, "so long a name"),
     ("pass", {"id": "ffffffff-ffff-4fff-bfff-ffffffffffff"}, "no id"),
     ("pass", {"id": "ffffffff-ffff-7fff-bfff-ffffffffffff"}, "ahead of the clock"),
     ("pass", {"id": "c0ffee00-0000-7000-8000-000000000000"}, "ahead of the clock"),

@@ -163,6 +163,57 @@ def test_an_own_routine_that_was_taken_back_is_gone_and_may_be_kept_again(
     assert line_of(run, "dorian3")["items_total"] == 660
 
 
+def test_json_alone_goes_to_standard_output_when_a_routine_is_kept(run: Run, own: str) -> None:
+    done = run("routines", "--add", own, "--json")
+
+    assert done.json["routines"][-1]["name"] == "dorian3"
+    assert "is kept" in done.err
+
+
+def test_a_log_says_that_it_defines_no_routine(run: Run, own: str, tmp_path: Path) -> None:
+    run("routines", "--add", own)
+    run("record", "dorian3/1:asc:down:3", "clean", "--tempo", "50")
+    run("export", "-o", str(tmp_path / "log.csv"))
+    run("undo")
+
+    assert "dorian3 is taken as it is defined here" in run("import", str(tmp_path / "log.csv")).err
+
+
+def test_an_item_of_another_routine_is_told_of_its_own_round(run: Run) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    before = run("item", "1:asc:down:1", "--json").json
+    run("routine", "major3", "--begin")
+    after = run("item", "1:asc:down:1", "--json").json
+
+    assert before["why"] == after["why"] == "played clean"
+    assert run("item", "1:asc:down:3", "--json").json["standing"] == "ahead"
+
+
+def test_with_other_notes_per_beat_every_floor_moves(run: Run) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    run("routine", "fours", "--begin")
+    run("round", "--floor-tempo", "50")
+    run("setup", "--notes-per-beat", "2")
+    beats = run("setup", "--json").json["notes_per_beat"]
+
+    assert beats == 2
+    assert line_of(run, "fours")["floor_tempo"] == 50 * 3 / 2
+    assert line_of(run, "pentatonic")["floor_tempo"] == 40 * 3 / 2
+
+
+def test_a_neck_without_a_place_for_the_routine_is_told(run: Run, own: str) -> None:
+    Path(own).write_text(OWN.replace("group = 6", "group = 18"))
+    run("routines", "--add", own)
+    run("routine", "dorian3", "--begin")
+    told = " ".join(run("setup", "--tuning", "E2 A2 D3").err.split())
+    begun = run("round", "--next", "--yes")
+    recorded = (run("today"), run("record", "1", "clean"))[1]
+
+    assert "dorian3, which goes onward, has no place on this neck" in told
+    assert (begun.code, begun.err.count("\n")) == (1, 1)
+    assert "has no blocks" in recorded.err
+
+
 def test_a_log_of_an_unknown_routine_is_refused(run: Run, own: str, tmp_path: Path) -> None:
     run("routines", "--add", own)
     run("record", "dorian3/1:asc:down:3", "clean", "--tempo", "50")
@@ -277,6 +328,10 @@ def test_a_coupling_that_is_too_long_to_be_recorded_is_refused(run: Run, own: st
         (OWN.replace("dorian3", "major3"), "in use"),
         (OWN.replace("dorian3", "Any Name"), "small letters"),
         (OWN + "colour = 3\n", "no 'colour'"),
+        (OWN + "c" * 500 + " = 3\n", "no 'ccc"),
+        (OWN.replace("dorian3", "am"), "is a key"),
+        (OWN.replace("dorian3", "d" * 200), "2 to 20 small letters"),
+        (OWN.replace("dorian, three notes a string", "  "), "title is a text"),
         (OWN.replace("notes-a-string = 3", "notes-a-string = 1"), "covers"),
     ],
 )
