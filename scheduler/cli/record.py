@@ -19,6 +19,7 @@ from scheduler.practice.recording import record as record_passes
 
 CLEAN, SLOPPY, ALL = "clean", "sloppy", "all"
 BLOCKS = re.compile(r"[0-9]{1,3}(?:-[0-9]{1,3})?(?:,[0-9]{1,3}(?:-[0-9]{1,3})?)*")
+NUMBERS = "0123456789,-"
 
 
 class Words(NamedTuple):
@@ -78,6 +79,9 @@ def read_words(words: Words, now: Moment, routines: Routines = INSIDE) -> Told:
     if words.verdict not in {CLEAN, SLOPPY}:
         hint = nearest(words.verdict, [CLEAN, SLOPPY])
         msg = f"a pass is clean or sloppy, not {words.verdict!r}{hint}"
+        raise UsageError(msg)
+    if words.what and not words.what.strip(NUMBERS) and not BLOCKS.fullmatch(words.what):
+        msg = f"blocks are written 3, 1-4 or 1,3, not {words.what!r}"
         raise UsageError(msg)
     names_blocks = words.what == ALL or BLOCKS.fullmatch(words.what) is not None
     return Told(

@@ -17,8 +17,12 @@ KEYS = (
     "clean: space > PgDn   sloppy: < PgUp Backspace, 1-9 with that many errors",
     "r s n: ringing, sync, notes   up down: tempo   u: back   p: pause   q: stop",
 )
-NARROW_KEYS = ("clean: space >   sloppy: < or 1-9", "u: back  p: pause  q: stop  up/down")
-NARROW_COLUMNS = 78
+MIDDLE_KEYS = (
+    "clean: space >  sloppy: < 1-9  r s n: ringing sync notes",
+    "up down: tempo   u: back   p: pause   q: stop",
+)
+NARROW_KEYS = ("clean: space >  sloppy: < 1-9, r s n", "u: back  p: pause  q: stop  up/down")
+WIDE_COLUMNS, MIDDLE_COLUMNS = 78, 58
 KIND_WORDS = {
     Kind.CHANGEOVER: "get there",
     Kind.COUNT_IN: "count-in",
@@ -72,9 +76,14 @@ def play_lines(state: HandsOn, sheet: Sheet, view: View, beat: str, note: int) -
     lines += _music(sheet, view, note)
     room = view.rows - FOOT_ROWS
     lines = lines[:room] + [""] * (room - len(lines))
-    keys = KEYS if view.columns >= NARROW_COLUMNS else NARROW_KEYS
-    lines += [view.message or _next(state), *keys]
+    lines += [view.message or _next(state), *_keys(view.columns)]
     return [line[: view.columns - 1] for line in lines]
+
+
+def _keys(columns: int) -> tuple[str, str]:
+    if columns >= WIDE_COLUMNS:
+        return KEYS
+    return MIDDLE_KEYS if columns >= MIDDLE_COLUMNS else NARROW_KEYS
 
 
 def _where(step: Step, view: View) -> str:

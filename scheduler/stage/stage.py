@@ -110,7 +110,7 @@ class Stage:
         elif key == "u":
             self._take_back()
         else:
-            self.message = f"no such key: {key}"
+            self.message = f"no such key: {key} (the keys stand below)"
 
     @property
     def is_playing(self) -> bool:

@@ -14,6 +14,8 @@ WRONG_USAGE = [
     (["record", "3:asc:down:35", "clean"], "lies at frets"),
     (["record", "1+3:asc:down:7", "clean"], "here 1+2"),
     (["record", "", "clean"], "empty pattern"),
+    (["record", "3-", "clean"], "blocks are written"),
+    (["record", "1,,3", "clean"], "blocks are written"),
     (["record", "3:asc:down:7", "cleen", "--tempo", "60"], "did you mean clean"),
     (["record", "3:asc:down:7", "clean", "--tempo", "19"], "20 to 400"),
     (["record", "3:asc:down:7", "clean", "--tempo", "401"], "20 to 400"),

@@ -225,6 +225,18 @@ def test_the_tempo_moves_by_a_mark_and_a_pause_stops_the_beat(terminal: Terminal
     terminal.read_until("settle")
 
 
+@pytest.mark.parametrize("columns", [40, 60, 80])
+def test_every_key_is_shown_however_narrow_the_terminal_is(
+    terminal: Terminal, columns: int
+) -> None:
+    terminal.resize(columns, 30)
+    os.killpg(terminal.process.pid, signal.SIGWINCH)
+    shown = " ".join(terminal.read_screen(30))
+
+    for words in ("space >", "r s n", "u: back", "p: pause", "q: stop"):
+        assert words in shown
+
+
 @pytest.mark.parametrize("size", [(60, 20), (40, 16), (120, 40)])
 def test_it_fits_the_terminal_and_follows_its_size(
     terminal: Terminal, size: tuple[int, int]
