@@ -72,6 +72,30 @@ def return_of(days: Iterable[int], today: int) -> Return | None:
     return None
 
 
+def shares_of_return(days: Iterable[int], today: int, budget_seconds: float) -> list[float]:
+    """What share of the budget is played on each of the next practice days of a return.
+
+    Those on which all of it is played are left out.
+
+    Args:
+        days: The days with passes (ordinals).
+        today: The day.
+        budget_seconds: The budget of a day.
+
+    Example:
+        >>> shares_of_return([100], 149, 1500.0)
+        [0.4, 0.8]
+        >>> shares_of_return([100, 147, 148], 149, 1500.0), shares_of_return([148], 149, 1500.0)
+        ([], [])
+    """
+    back = return_of(days, today)
+    shares: list[float] = []
+    while back is not None and back.most_seconds < budget_seconds:
+        shares.append(back.most_seconds / budget_seconds)
+        back = back._replace(step=back.step + 1)
+    return shares
+
+
 def cautions(
     days: Mapping[int, Day], today: int, planned_seconds: float, wanted_seconds: float
 ) -> tuple[str, ...]:

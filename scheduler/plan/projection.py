@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 from scheduler.guitar.rounds import Trip
 from scheduler.guitar.routine import Part
+from scheduler.plan.cautions import shares_of_return
 from scheduler.plan.effort import SHIFTS, Stretch, stretches_of
 from scheduler.plan.obstacles import NO_END, obstacle
 from scheduler.plan.pace import Pace, weekday_belief
@@ -132,6 +133,11 @@ def _work_a_day(pace: Pace, practice_days: PracticeDays) -> float:
     return practice_days.minutes * pace.seconds_per_minute * pace.new_share
 
 
+def _shares(ability: Ability, practice_days: PracticeDays) -> list[float]:
+    """What of the budget is played on the first practice days after a while without any."""
+    return shares_of_return(ability.state.days, ability.now.day, practice_days.minutes * 60)
+
+
 def _done_today(ability: Ability) -> float:
     """Seconds on new ground that were recorded today already."""
     today = ability.state.days.get(ability.now.day)
@@ -152,12 +158,14 @@ def _futures(
     remaining = [(place, stretch) for place, stretch in enumerate(stretches) if stretch.items]
     if not remaining:
         return [[0] * len(stretches)] * futures
-    a_day = _work_a_day(pace, practice_days)
+    a_day, shares = _work_a_day(pace, practice_days), _shares(ability, practice_days)
     found = []
     for number in range(futures):
         shift = number % SHIFTS
         ends = list(accumulate(_time(stretch, shift, random) for _, stretch in remaining))
-        practised, works = _practised(ability, planned, pace, a_day, random, max(ends, default=0))
+        practised, works = _practised(
+            ability, planned, pace, a_day, shares, random, max(ends, default=0)
+        )
         days: list[int | None] = [0] * len(stretches)
         for (place, stretch), end in zip(remaining, ends, strict=True):
             last = bisect_left(works, end) + _stragglers(stretch, shift, a_day, random)
@@ -199,6 +207,7 @@ def _practised(
     planned: Sequence[int],
     pace: Pace,
     a_day: float,
+    shares: Sequence[float],
     random: Random,
     enough: float,
 ) -> tuple[list[int], list[float]]:
@@ -213,6 +222,7 @@ def _practised(
         has_begun = day == today and done_today > 0
         if has_begun or random.random() < chances[weekday_of(day)]:
             gain = max(random.gauss(ratio, pace.ratio_sd), LEAST_RATIO) * a_day
+            gain *= shares[len(days)] if len(days) < len(shares) else 1.0
             work += max(gain - done_today, 0.0) if has_begun else gain
             days.append(day)
             works.append(work)
@@ -228,17 +238,18 @@ def _expected_clean(
     """Items expected to become clean on the days ahead, along the mean path."""
     left = [(float(s.items), s.means[SHIFTS // 2]) for s in reversed(stretches) if s.items]
     a_day = _work_a_day(pace, practice_days) * pace.ratio
-    done_today = _done_today(ability)
+    done_today, shares = _done_today(ability), _shares(ability, practice_days)
     expected: dict[int, float] = {}
     for day in range(ability.now.day, ability.now.day + FURTHEST_DAYS):
         if not left:
             break
         if not practice_days.is_planned(day):
             continue
+        most = a_day * (shares[len(expected)] if len(expected) < len(shares) else 1.0)
         if day == ability.now.day and done_today:
-            work = max(0.0, a_day - done_today)
+            work = max(0.0, most - done_today)
         else:
-            work = a_day * pace.weekdays[weekday_of(day)].mean
+            work = most * pace.weekdays[weekday_of(day)].mean
         expected[day] = _advance(left, work)
     return expected
 

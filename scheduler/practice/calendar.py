@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from scheduler.guitar.routine import Routine
+from scheduler.plan.cautions import shares_of_return
 from scheduler.plan.pace import Pace
-from scheduler.plan.practice_days import PracticeDays
+from scheduler.plan.practice_days import FURTHEST_DAYS, PracticeDays
 from scheduler.plan.projection import Projection, project
 from scheduler.player.moments import Moment
 from scheduler.player.replay import State
@@ -54,6 +55,13 @@ class Outcome:
     def round_number(self) -> int:
         """The number of its round."""
         return self.state.round_of(self.routine).number
+
+    def minutes_on(self) -> dict[int, float]:
+        """The minutes of the planned days (ordinals) that come with less than the budget."""
+        today, minutes = self.day.toordinal(), self.practice_days.minutes
+        planned = filter(self.practice_days.is_planned, range(today, today + FURTHEST_DAYS))
+        shares = shares_of_return(self.state.days, today, minutes * 60)
+        return {day: share * minutes for day, share in zip(planned, shares, strict=False)}
 
 
 def outcomes(practice: Practice, what_if: WhatIf, day: date) -> tuple[Outcome, Outcome | None]:

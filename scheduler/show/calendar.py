@@ -92,7 +92,8 @@ def _cell(day: date, outcome: Outcome, letters: Mapping[str, Milestone]) -> Text
     if practised is not None and practised.passes:
         text.append(f"{max(1, round(practised.practised_seconds / 60))} min", style="green")
     elif day >= today and outcome.practice_days.is_planned(number) and not over:
-        text.append(f"({outcome.practice_days.minutes:g})", style="cyan")
+        minutes = outcome.minutes_on().get(number, outcome.practice_days.minutes)
+        text.append(f"({minutes:g})", style="cyan")
     found = [
         letter
         for letter, milestone in letters.items()

@@ -299,3 +299,21 @@ def test_a_finished_round_is_told_and_the_next_takes_what_is_proposed(run: Run) 
     run("round", "--next", at=TOMORROW)
 
     assert run("round", "--json", at=TOMORROW).json["floor_tempo"] == float(proposed)
+
+
+def test_after_weeks_away_the_calendar_has_no_more_minutes_than_the_return(run: Run) -> None:
+    run("setup", "--minutes", "25", at="2026-10-01T12:00:00+02:00")
+    for day in ("01", "02", "03"):
+        at = f"2026-10-{day}T18:00:00+02:00"
+        run("record", "1:any:down:1-9", "clean", "--tempo", "60", at=at)
+    back = "2026-11-20T18:00:00+01:00"
+    told = run("calendar", at=back).out
+    days = run("calendar", "--json", at=back).json["days"]
+    planned = [day["planned_seconds"] / 60 for day in days if day["planned_seconds"]]
+    gained = [day["expected_clean"] for day in days if day["planned_seconds"]]
+
+    # One (20) stands in the legend.
+    assert [told.count(f"({minutes})") for minutes in (10, 20)] == [1, 2]
+    assert told.count("(25)") > 5
+    assert planned[:4] == [10, 20, 25, 25]
+    assert gained[0] < gained[1] < gained[2]
