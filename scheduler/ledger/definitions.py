@@ -1,41 +1,52 @@
 """The player's own routines as a record holds them: which are known, and which bind their name.
 
-A definition binds its name while it stands, and as long as any pass, reset or round names it, also
-one that was taken back: it could come again. One that was taken back before anything was played is
-out of the way.
+A definition binds its name while it stands, while a setting that stands names it, and as long as
+any pass, reset or round does, also one that was taken back: it could come again. One that was taken
+back before anything was played is out of the way.
 """
 
 import sqlite3
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from itertools import chain
+from operator import itemgetter
 from typing import Any, NamedTuple
 
 from scheduler.errors import LedgerError, RoutineError
 from scheduler.guitar.definitions import from_words
 from scheduler.guitar.routine import Routine
 from scheduler.guitar.routines import INSIDE, Routines
-from scheduler.plan.settings import OF_ROUTINE
+from scheduler.plan.settings import FLOOR_OF, OF_ROUTINE
 
-STANDING_FIRST = f"""
-SELECT name, value, events.id IN (SELECT id FROM gone) AS is_gone
+DEFINITIONS = f"""
+SELECT events.id, name, value, events.id IN (SELECT id FROM gone)
 FROM settings CROSS JOIN events ON events.id = event_id
-WHERE name LIKE '{OF_ROUTINE}%' ORDER BY is_gone, at_ms, events.id
+WHERE name LIKE '{OF_ROUTINE}%' ORDER BY at_ms, events.id
 """
-IS_NAMED = " OR ".join(
-    f"EXISTS (SELECT 1 FROM {table} WHERE routine = :key)"
-    for table in ("passes", "resets", "rounds")
-)
+FIRST_NAMED = """
+SELECT min(event_id) FROM (
+    SELECT event_id FROM passes WHERE routine = :key
+    UNION ALL SELECT event_id FROM resets WHERE routine = :key
+    UNION ALL SELECT event_id FROM rounds WHERE routine = :key)
+"""
+IS_CHOSEN = f"""
+SELECT EXISTS (SELECT 1 FROM settings WHERE event_id NOT IN (SELECT id FROM gone)
+               AND (name = 'routine' AND value = :key OR name = '{FLOOR_OF}' || :key))
+"""
 NAMING = {"pass", "reset", "round"}
+
+Told = tuple[str, str, str, bool]
+"""The id of a definition, its setting's name and value, and whether it was taken back."""
 
 
 class Definitions(NamedTuple):
-    """The definitions in a record, each list in order of time.
+    """The definitions in a record.
 
     Attributes:
-        standing: Those that stand.
-        gone: Those that were taken back.
+        standing: Those that stand, in order of time.
+        gone: Those that were taken back; of each name first the one that was there when something
+            of it was first played.
     """
 
     standing: Sequence[Routine]
@@ -51,18 +62,30 @@ class Definitions(NamedTuple):
             found.setdefault(own.key, own)
         return {**found, **INSIDE}
 
-    def bound(self, is_named: Callable[[str], bool]) -> Routines:
-        """The routines that a player has: those inside, and those that bind their names.
-
-        Args:
-            is_named: Whether any pass, reset or round has a routine's key.
-        """
-        standing = {own.key for own in self.standing}
+    def beside(self, ours: Routines) -> Routines:
+        """What a record from elsewhere may name: what it defines, else what is known here."""
         return {
-            key: own
-            for key, own in self.known().items()
-            if key in standing or key in INSIDE or is_named(key)
+            **Definitions((), self.gone).known(),
+            **ours,
+            **Definitions(self.standing, ()).known(),
         }
+
+
+def _definitions(rows: Iterable[Told], first_named: Mapping[str, str]) -> Definitions:
+    standing: list[Routine] = []
+    gone: list[tuple[str, Routine]] = []
+    for event_id, name, value, is_gone in rows:
+        # What is no definition is told where settings are checked.
+        if name.startswith(OF_ROUTINE):
+            with suppress(RoutineError):
+                own = from_words(name.removeprefix(OF_ROUTINE), value)
+                if is_gone:
+                    gone.append((event_id, own))
+                else:
+                    standing.append(own)
+    gone.sort(key=itemgetter(0), reverse=True)
+    gone.sort(key=lambda pair: pair[0] > first_named.get(pair[1].key, pair[0]))
+    return Definitions(standing, [own for _, own in gone])
 
 
 def definitions_in(connection: sqlite3.Connection) -> Definitions:
@@ -71,29 +94,42 @@ def definitions_in(connection: sqlite3.Connection) -> Definitions:
     Raises:
         sqlite3.Error: The file can't be read.
     """
-    rows = list(connection.execute(STANDING_FIRST))
-    return Definitions(
-        *(
-            _defined((name, value) for name, value, is_gone in rows if is_gone == gone)
-            for gone in (0, 1)
-        )
+    rows = connection.execute(DEFINITIONS).fetchall()
+    gone = {name.removeprefix(OF_ROUTINE) for _, name, _, is_gone in rows if is_gone}
+    return _definitions(
+        rows, {key: first for key in gone if (first := _first_named(connection, key))}
     )
+
+
+def _first_named(connection: sqlite3.Connection, key: str) -> str:
+    """The first pass, reset or round of a routine, also one that was taken back; "" if none."""
+    return str(connection.execute(FIRST_NAMED, {"key": key}).fetchone()[0] or "")
 
 
 def definitions_told(events: Iterable[Any]) -> Definitions:
     """The definitions among events, as rows or as JSON tells them, whatever else is there."""
     told = [event for event in events if isinstance(event, Mapping)]
-    settings = [event for event in told if event.get("kind") == "setting"]
     gone = _taken_back(told)
-    return Definitions(
-        *(
-            _defined(
-                (str(event.get("name")), str(event.get("value")))
-                for event in settings
-                if (event.get("id") in gone or event.get("entry") in gone) == is_gone
-            )
-            for is_gone in (False, True)
+    first_named: dict[str, str] = {}
+    for event in told:
+        if event.get("kind") in list(NAMING):
+            key, event_id = _key_told(event), str(event.get("id"))
+            first_named[key] = min(first_named.get(key, event_id), event_id)
+    rows = [
+        (
+            str(event.get("id")), str(event.get("name")), str(event.get("value")),
+            bool({str(event.get("id")), str(event.get("entry"))} & gone),
         )
+        for event in told
+        if event.get("kind") == "setting"
+    ]  # fmt: skip
+    return _definitions(rows, first_named)
+
+
+def _key_told(event: Mapping[str, Any]) -> str:
+    """The routine that a pass, reset or round is of."""
+    return str(
+        event["routine"] if "routine" in event else str(event.get("item")).rpartition("/")[0]
     )
 
 
@@ -107,18 +143,8 @@ def _taken_back(told: Sequence[Mapping[str, Any]]) -> set[str]:
     return undone | {
         str(event.get("target"))
         for event in told
-        if event.get("kind") == "withdrawal" and event.get("entry") not in undone
+        if event.get("kind") == "withdrawal" and str(event.get("entry")) not in undone
     }
-
-
-def _defined(settings: Iterable[tuple[str, str]]) -> list[Routine]:
-    """The routines among settings; what is no definition is told where settings are checked."""
-    found = []
-    for name, value in settings:
-        if name.startswith(OF_ROUTINE):
-            with suppress(RoutineError):
-                found.append(from_words(name.removeprefix(OF_ROUTINE), value))
-    return found
 
 
 def routines_in(connection: sqlite3.Connection) -> Routines:
@@ -131,29 +157,34 @@ def routines_in(connection: sqlite3.Connection) -> Routines:
 
 
 def routines_bound(connection: sqlite3.Connection) -> Routines:
-    """The routines that a ledger's player has, by key.
+    """The routines that a ledger's player has: those inside, and those that bind their names.
 
     Raises:
         sqlite3.Error: The file can't be read.
     """
-    return definitions_in(connection).bound(
-        lambda key: bool(connection.execute(f"SELECT {IS_NAMED}", {"key": key}).fetchone()[0])
-    )
+    definitions = definitions_in(connection)
+    standing = {own.key for own in definitions.standing}
+    return {
+        key: own
+        for key, own in definitions.known().items()
+        if key in INSIDE or key in standing or _is_named(connection, key)
+    }
 
 
 def routines_named(connection: sqlite3.Connection) -> Routines:
-    """The player's own routines that passes, resets or rounds of a ledger name.
+    """The player's own routines that something in a ledger names.
 
     Raises:
         sqlite3.Error: The file can't be read.
     """
-    known = routines_bound(connection)
-    rows = {
-        row[0]
-        for key in known.keys() - INSIDE.keys()
-        for row in connection.execute(f"SELECT :key WHERE {IS_NAMED}", {"key": key})
-    }
-    return {key: known[key] for key in rows}
+    known = routines_in(connection)
+    return {key: known[key] for key in known.keys() - INSIDE.keys() if _is_named(connection, key)}
+
+
+def _is_named(connection: sqlite3.Connection, key: str) -> bool:
+    """Whether anything was ever played of a routine, or a setting that stands names it."""
+    chosen = connection.execute(IS_CHOSEN, {"key": key}).fetchone()[0]
+    return bool(chosen or _first_named(connection, key))
 
 
 def routines_named_in(rows: Sequence[Mapping[str, Any]]) -> Routines:

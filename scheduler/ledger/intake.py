@@ -73,7 +73,7 @@ def problems_of_rows(
     latest = now.utc_ms + LONGEST_AHEAD_MS
     corrected = _corrected(rows, latest)
     sloppy = {row["id"]: not row["clean"] for row in rows if row["kind"] == "pass"}
-    known = {**routines, **definitions_told(rows).known()}
+    known = definitions_told(rows).beside(routines)
     found = []
     for line, row in enumerate(rows, start=first_line):
         try:

@@ -13,6 +13,7 @@ from scheduler.ledger.events_table import Row, all_events
 from scheduler.ledger.opening import APPLICATION_ID
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.schema import SCHEMA_VERSION
+from scheduler.plan.settings import OF_ROUTINE
 
 IN_TIME = itemgetter("at_ms", "id")
 
@@ -86,7 +87,9 @@ def setting_clashes(ledger: Ledger, theirs: Sequence[Row]) -> list[SettingClash]
     mine = _latest(row for row in ours if row["id"] not in their_ids)
     other = _latest(row for row in theirs if row["id"] not in our_ids)
     clashes = []
-    for name in sorted(mine.keys() & other.keys()):
+    # A routine's definition never is another one: that is refused before.
+    both = (name for name in mine.keys() & other.keys() if not name.startswith(OF_ROUTINE))
+    for name in sorted(both):
         older, later = sorted((mine[name], other[name]), key=IN_TIME)
         if older["value"] != later["value"]:
             is_ours = later is mine[name]

@@ -106,7 +106,7 @@ def read_record(text: str, routines: Routines = INSIDE) -> Reading:
         needed = " or ".join(map(str, READABLE))
         reading.problems.append(Problem(1, f"version {needed} with a list of events is needed"))
         return reading
-    known = {**routines, **definitions_told(events).known()}
+    known = definitions_told(events).beside(routines)
     for number, told in enumerate(events, start=2):
         try:
             reading.rows.append(_read_event(told, known))

@@ -6,12 +6,13 @@ from functools import cached_property
 from typing import TypeVar
 
 from scheduler.errors import LedgerError, SchedulerError
+from scheduler.guitar.definitions import in_words
 from scheduler.guitar.items import Item, is_on_neck
 from scheduler.guitar.keys import parse_key
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.rounds import Trip, trips, trips_of_some
 from scheduler.guitar.routine import Routine
-from scheduler.guitar.routines import Routines
+from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.ledger.cache import Loaded, Watch, current_state
 from scheduler.ledger.definitions import routines_bound
 from scheduler.ledger.plans import Basis
@@ -224,6 +225,8 @@ class Practice:
         begun = f"{rounds[-1].number} {rounds[-1].id}" if rounds else "1"
         if settings.routine:
             begun = f"{settings.routine} {begun}"
+        if self.state.routine.key not in INSIDE:
+            begun += f" {in_words(self.state.routine)}"
         items = (
             f"{settings.tuning}|{settings.frets}|{settings.lowest_fret}|{settings.notes_per_beat}|"
             f"{settings.both_directions}|{begun}"

@@ -55,11 +55,12 @@ def change_settings(practice: Practice, values: dict[str, object], what: str = "
     _tell_of_neck(practice, before_neck)
     if plan is not None:
         still = kept_plan(practice.ledger, today, practice.basis())
-        practice.tell(
-            "today's plan stays as it is: upneck today --afresh plans anew"
-            if still is not None and still.number == plan.number
-            else "today's plan will be made anew: upneck today"
-        )
+        if still is None:
+            practice.tell("today's plan will be made anew: upneck today")
+        elif still.number == plan.number:
+            practice.tell("today's plan stays as it is: upneck today --afresh plans anew")
+        else:
+            practice.tell("today's plan is the one made before: upneck today --afresh plans anew")
 
 
 def _floors_of_others(practice: Practice, notes_per_beat: int) -> dict[str, str]:

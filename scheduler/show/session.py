@@ -10,6 +10,7 @@ from rich.text import Text
 
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import MARKS
+from scheduler.plan.cautions import NOTHING_RECORDED
 from scheduler.plan.session import Block, Reason, Session
 from scheduler.show.words import (
     FAULT_ADVICE,
@@ -52,7 +53,12 @@ def session_screen(
     today = date.fromordinal(session.day)
     on = f", guitar {guitar}" if guitar else ""
     parts: list[RenderableType] = [Text(f"{today:%A} {day_words(today)}{on}", style="bold")]
-    parts += [Text(f"Caution: {caution}", style="bold red") for caution in session.cautions]
+    begun = any(len(left[block.number]) < len(block.items) for block in session.blocks)
+    parts += [
+        Text(f"Caution: {caution}", style="bold red")
+        for caution in session.cautions
+        if not (begun and caution == NOTHING_RECORDED)
+    ]
     if not session.blocks:
         parts.append(Text(ROUND_DONE if session.is_round_done else _nothing(session)))
         return Group(*parts)

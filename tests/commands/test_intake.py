@@ -454,3 +454,22 @@ def test_a_copy_under_another_clock_counts_once(
     for words in ((), other):
         assert run(*words, "export", at="2026-11-26T19:00:00+01:00").out.count("3:asc:down:7") == 1
         assert run(*words, "check", at="2026-11-26T19:00:00+01:00").code == 0
+
+
+@pytest.mark.parametrize(
+    "event",
+    [
+        {"kind": "setting", "id": [], "entry": {}, "name": "routine a", "value": ""},
+        {"kind": "withdrawal", "id": "x", "entry": [], "target": {}},
+        {"kind": "pass", "id": {}, "item": [], "routine": {}},
+    ],
+)
+def test_values_of_odd_kinds_are_told_of_their_event(
+    run: Run, tmp_path: Path, event: dict[str, object]
+) -> None:
+    file = tmp_path / "odd.json"
+    file.write_text(json.dumps({"format": "upneck record", "version": 3, "events": [event]}))
+    done = run("import", str(file))
+
+    assert done.code == 1
+    assert "bug" not in done.err

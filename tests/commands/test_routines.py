@@ -301,6 +301,63 @@ def test_what_was_taken_in_played_and_undone_goes_out_so_that_it_can_be_read(
     assert run("check").code == run(*third, "check").code == 0
 
 
+@pytest.mark.parametrize("change", [("group = 6", "group = 4"), ("7, 9, 10", "7, 8, 10")])
+def test_what_was_played_and_taken_back_stays_the_routines_that_it_was_of(
+    run: Run, own: str, tmp_path: Path, change: tuple[str, str]
+) -> None:
+    """Two definitions one after the other, both taken back: with other notes, and with as many."""
+    other, third = (("--ledger", str(tmp_path / f"{name}.db")) for name in ("other", "third"))
+    run("routines", "--add", own)
+    run("undo")
+    Path(own).write_text(OWN.replace(*change))
+    run("routines", "--add", own)
+    run("record", "dorian3/1:asc:down:5", "clean", "--tempo", "80")
+    run("export", "--format", "json", "-o", str(tmp_path / "before.json"))
+    run(*other, "setup")
+    run(*other, "import", str(tmp_path / "before.json"))
+    run("undo"), run("undo")
+    run("export", "--format", "json", "-o", str(tmp_path / "after.json"))
+    run(*third, "setup")
+
+    assert run("check").code == 0
+    for ledger in (other, third):
+        taken = run(*ledger, "import", str(tmp_path / "after.json"))
+        assert (taken.code, run(*ledger, "check").code) == (0, 0), taken.err
+    assert "the routine" not in run("merge", str(tmp_path / "other.db")).err
+    assert run("routines", "--add", own).code == 0
+
+
+def test_a_plan_is_for_the_definition_with_which_it_was_made(run: Run, own: str) -> None:
+    run("routines", "--add", own)
+    run("routine", "dorian3", "--begin")
+    run("today")
+    run("undo"), run("undo")
+    Path(own).write_text(OWN.replace("step = 3", "step = 2"))
+    run("routines", "--add", own)
+    run("routine", "dorian3", "--begin")
+    first = run("today", "--json").json["blocks"][0]
+
+    assert first == run("today", "--afresh", "--json").json["blocks"][0]
+
+
+def test_a_routine_that_was_chosen_here_stays_when_it_is_taken_back_elsewhere(
+    run: Run, own: str, tmp_path: Path
+) -> None:
+    other = ("--ledger", str(tmp_path / "other.db"))
+    run(*other, "setup")
+    run(*other, "routines", "--add", own)
+    run("setup")
+    run("merge", str(tmp_path / "other.db"))
+    run("routine", "dorian3", "--begin")
+    run(*other, "undo")
+    merged = run("merge", str(tmp_path / "other.db"))
+
+    assert merged.code == 0, merged.err
+    assert line_of(run, "dorian3")["goes_onward"]
+    assert run("routine", "dorian3").code == run("today").code == 0
+    assert run("record", "1", "clean").code == run("check").code == 0
+
+
 def test_a_coupling_that_is_too_long_to_be_recorded_is_refused(run: Run, own: str) -> None:
     chromatic = OWN.replace("[0, 2, 3, 5, 7, 9, 10]", str(list(range(12))))
     wide = chromatic.replace("a-string = 3", "a-string = 4").replace("group = 6", "group = 16")

@@ -317,3 +317,9 @@ def test_after_weeks_away_the_calendar_has_no_more_minutes_than_the_return(run: 
     assert told.count("(25)") > 5
     assert planned[:4] == [10, 20, 25, 25]
     assert gained[0] < gained[1] < gained[2]
+
+
+def test_what_is_told_of_an_empty_record_isnt_told_once_something_is_in_it(run: Run) -> None:
+    assert "Nothing is recorded yet" in run("today").out
+    run("record", "1", "clean")
+    assert "Nothing is recorded yet" not in run("today").out
