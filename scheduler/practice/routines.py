@@ -151,6 +151,7 @@ def begin_routine(practice: Practice, routine: Routine) -> None:
     resting = sorted(each.name for each in practice.resting if each is not routine)
     values: dict[str, object] = {"routine": routine.key, "resting": " ".join(resting)}
     change_settings(practice, values, what="routine")
+    practice.tell(f"{routine.name} goes onward from now on; upneck undo goes back")
 
 
 def let_rest(practice: Practice, routine: Routine, *, rests: bool) -> None:

@@ -79,7 +79,8 @@ def _lines(
     for row in rows:
         if row.part is not part:
             part = row.part
-            lines.append(Text(PART_WORDS[part], style="bold"))
+            of = f", {row.routine.name}" if row.routine.key else ""
+            lines.append(Text(PART_WORDS[part] + of, style="bold"))
         line = Text(f"{row_name(row):<{margin}}")
         for fret in frets:
             found = row.cells.get(fret)

@@ -38,7 +38,8 @@ def own(tmp_path: Path) -> str:
 def test_the_first_routine_goes_onward_until_another_is_begun(run: Run) -> None:
     assert line_of(run, "pentatonic")["goes_onward"]
     assert onward(run)[0] == "1:asc:down:1"
-    assert run("routine", "major3", "--begin").code == 0
+    assert "major3 goes onward from now on" in run("routine", "major3", "--begin").err
+    assert "all boxes alone, major3" in run("neck").out
     assert onward(run)[0] == "major3/1:asc:down:1"
     assert not line_of(run, "pentatonic")["goes_onward"]
     run("undo")
