@@ -24,6 +24,10 @@ LAY_OFF = (
     "{days} days without playing: five minutes, a rest, five minutes more, slower, of what you "
     "know; then ten minutes more from day to day. Stop at pain."
 )
+LAY_OFF_UNKNOWN = (
+    "{days} days without playing: ten minutes today, slowly, with a rest half way; then ten "
+    "minutes more from day to day. Stop at pain."
+)
 COMING_BACK = (
     "You are coming back after {days} days without playing: {minutes:.0f} minutes today, ten more "
     "the next day. Stop at pain."
@@ -97,7 +101,12 @@ def shares_of_return(days: Iterable[int], today: int, budget_seconds: float) -> 
 
 
 def cautions(
-    days: Mapping[int, Day], today: int, planned_seconds: float, wanted_seconds: float
+    days: Mapping[int, Day],
+    today: int,
+    planned_seconds: float,
+    wanted_seconds: float,
+    *,
+    is_known: bool = True,
 ) -> tuple[str, ...]:
     """Sentences for a session that is planned for a day.
 
@@ -106,13 +115,14 @@ def cautions(
         today: The day of the session.
         planned_seconds: How long it takes by the clock.
         wanted_seconds: How long it would have been, had there been no return to heed.
+        is_known: Whether there is something that was clean before, to come back with.
     """
     before = [day for day in days if day < today]
     if not before:
         return () if today in days else (NOTHING_RECORDED,)
     back = return_of(days, today)
     if back is not None and back.step == 1:
-        return (LAY_OFF.format(days=back.days),)
+        return ((LAY_OFF if is_known else LAY_OFF_UNKNOWN).format(days=back.days),)
     if back is not None and back.most_seconds < wanted_seconds:
         return (COMING_BACK.format(days=back.days, minutes=back.most_seconds / 60),)
     longest = max(

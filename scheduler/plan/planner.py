@@ -111,7 +111,8 @@ def session_of(
         wanted_seconds=wanted,
         is_round_done=bool(order) and not found.onward,
     )
-    said = cautions(days, today, session.planned_seconds / yields, wanted)
+    seconds, is_known = session.planned_seconds / yields, bool(found.known)
+    said = cautions(days, today, seconds, wanted, is_known=is_known)
     return session._replace(cautions=said if blocks else ())
 
 

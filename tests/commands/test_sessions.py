@@ -323,3 +323,11 @@ def test_what_is_told_of_an_empty_record_isnt_told_once_something_is_in_it(run: 
     assert "Nothing is recorded yet" in run("today").out
     run("record", "1", "clean")
     assert "Nothing is recorded yet" not in run("today").out
+
+
+def test_a_return_with_nothing_that_was_clean_isnt_told_to_play_what_is_known(run: Run) -> None:
+    run("record", "1:asc:down:1", "sloppy", "--tempo", "60")
+    told = " ".join(run("today", at="2027-01-16T18:00:00+01:00").out.split())
+
+    assert "ten minutes today, slowly, with a rest half way" in told
+    assert "of what you know" not in told
