@@ -3,6 +3,8 @@
 import sqlite3
 from pathlib import Path
 
+import pytest
+
 from tests.commands.test_screen import on_a_terminal
 from tests.conftest import Run
 from tests.ledger.bulk import write_passes
@@ -52,6 +54,7 @@ def test_a_damaged_kept_state_is_built_again_and_told(run: Run, ledger_file: Pat
     assert run("round").err == ""
 
 
+@pytest.mark.slow
 def test_a_long_rebuilding_shows_how_far_it_is(home: Path) -> None:
     write_passes(home / "data" / "upneck" / "upneck.db", 25_000)
     shown = on_a_terminal(home, ["round"], TERM="xterm-256color")

@@ -296,6 +296,7 @@ def test_what_was_played_is_left_out_when_it_goes_on(terminal: Terminal, home: P
     assert shown.split("\r\n")[0] != first.split("\r\n")[0]
 
 
+@pytest.mark.slow
 def test_what_stayed_sloppy_comes_back_and_the_list_goes_on(home: Path, run: Run) -> None:
     run("setup", "--minutes", "2")
     items = sum(len(block["items"]) for block in run("today", "--json").json["blocks"])
