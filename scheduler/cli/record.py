@@ -80,10 +80,10 @@ def read_words(words: Words, now: Moment, routines: Routines = INSIDE) -> Told:
         hint = nearest(words.verdict, [CLEAN, SLOPPY])
         msg = f"a pass is clean or sloppy, not {words.verdict!r}{hint}"
         raise UsageError(msg)
-    if words.what and not words.what.strip(NUMBERS) and not BLOCKS.fullmatch(words.what):
+    names_blocks = words.what == ALL or BLOCKS.fullmatch(words.what) is not None
+    if words.what and not names_blocks and not words.what.strip(NUMBERS):
         msg = f"blocks are written 3, 1-4 or 1,3, not {words.what!r}"
         raise UsageError(msg)
-    names_blocks = words.what == ALL or BLOCKS.fullmatch(words.what) is not None
     return Told(
         blocks=_read_blocks(words.what) if names_blocks else frozenset(),
         pattern=None if names_blocks else parse_pattern(words.what, routines),

@@ -1,7 +1,9 @@
 """What later events say of earlier ones: which don't stand any more, were moved, had a fault."""
 
 import sqlite3
-from typing import NamedTuple
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, NamedTuple
 
 
 class Amendments(NamedTuple):
@@ -45,3 +47,26 @@ def read_amendments(connection: sqlite3.Connection) -> Amendments:
         said = connection.execute("SELECT event_id, target, fault FROM faults ORDER BY event_id")
         faults = {target: fault for event_id, target, fault in said if event_id not in gone}
     return Amendments(gone, moved, faults)
+
+
+def standing_among(events: Iterable[Mapping[str, Any]]) -> Callable[[Mapping[str, Any]], bool]:
+    """Whether each of some events stands, by what the others say of it.
+
+    Args:
+        events: Events as rows, or as JSON tells them: their values may be anything.
+    """
+    told = [event for event in events if event.get("kind") in ("undo", "withdrawal")]
+    balance: Counter[str] = Counter()
+    for event in told:
+        if event["kind"] == "undo":
+            balance[str(event.get("target"))] += -1 if event.get("redone") else 1
+
+    def is_in_force(event: Mapping[str, Any]) -> bool:
+        return balance[str(event.get("entry"))] <= 0
+
+    withdrawn = {
+        str(event.get("target"))
+        for event in told
+        if event["kind"] == "withdrawal" and is_in_force(event)
+    }
+    return lambda event: is_in_force(event) and str(event.get("id")) not in withdrawn

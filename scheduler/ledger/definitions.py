@@ -6,7 +6,6 @@ back before anything was played is out of the way.
 """
 
 import sqlite3
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from itertools import chain
@@ -17,24 +16,20 @@ from scheduler.errors import LedgerError, RoutineError
 from scheduler.guitar.definitions import from_words
 from scheduler.guitar.routine import Routine
 from scheduler.guitar.routines import INSIDE, Routines
-from scheduler.plan.settings import FLOOR_OF, OF_ROUTINE
+from scheduler.ledger.amendments import standing_among
+from scheduler.ledger.events_table import CHOSEN, PLAYED
+from scheduler.plan.settings import OF_ROUTINE
 
 DEFINITIONS = f"""
 SELECT events.id, name, value, events.id IN (SELECT id FROM gone)
 FROM settings CROSS JOIN events ON events.id = event_id
 WHERE name LIKE '{OF_ROUTINE}%' ORDER BY at_ms, events.id
 """
-FIRST_NAMED = """
-SELECT min(event_id) FROM (
-    SELECT event_id FROM passes WHERE routine = :key
-    UNION ALL SELECT event_id FROM resets WHERE routine = :key
-    UNION ALL SELECT event_id FROM rounds WHERE routine = :key)
-"""
+FIRST_NAMED = f"SELECT min(id) FROM ({PLAYED}) WHERE routine = :key"
 IS_CHOSEN = f"""
-SELECT EXISTS (SELECT 1 FROM settings WHERE event_id NOT IN (SELECT id FROM gone)
-               AND (name = 'routine' AND value = :key OR name = '{FLOOR_OF}' || :key))
+SELECT EXISTS (SELECT 1 FROM ({CHOSEN}) WHERE routine = :key AND id NOT IN (SELECT id FROM gone))
 """
-NAMING = {"pass", "reset", "round"}
+NAMING = ("pass", "reset", "round")
 
 Told = tuple[str, str, str, bool]
 """The id of a definition, its setting's name and value, and whether it was taken back."""
@@ -64,11 +59,7 @@ class Definitions(NamedTuple):
 
     def beside(self, ours: Routines) -> Routines:
         """What a record from elsewhere may name: what it defines, else what is known here."""
-        return {
-            **Definitions((), self.gone).known(),
-            **ours,
-            **Definitions(self.standing, ()).known(),
-        }
+        return {**self._replace(standing=()).known(), **ours, **self._replace(gone=()).known()}
 
 
 def _definitions(rows: Iterable[Told], first_named: Mapping[str, str]) -> Definitions:
@@ -109,16 +100,16 @@ def _first_named(connection: sqlite3.Connection, key: str) -> str:
 def definitions_told(events: Iterable[Any]) -> Definitions:
     """The definitions among events, as rows or as JSON tells them, whatever else is there."""
     told = [event for event in events if isinstance(event, Mapping)]
-    gone = _taken_back(told)
+    stands = standing_among(told)
     first_named: dict[str, str] = {}
     for event in told:
-        if event.get("kind") in list(NAMING):
+        if event.get("kind") in NAMING:
             key, event_id = _key_told(event), str(event.get("id"))
             first_named[key] = min(first_named.get(key, event_id), event_id)
     rows = [
         (
             str(event.get("id")), str(event.get("name")), str(event.get("value")),
-            bool({str(event.get("id")), str(event.get("entry"))} & gone),
+            not stands(event),
         )
         for event in told
         if event.get("kind") == "setting"
@@ -131,20 +122,6 @@ def _key_told(event: Mapping[str, Any]) -> str:
     return str(
         event["routine"] if "routine" in event else str(event.get("item")).rpartition("/")[0]
     )
-
-
-def _taken_back(told: Sequence[Mapping[str, Any]]) -> set[str]:
-    """The entries and events that others take back."""
-    balance: Counter[str] = Counter()
-    for event in told:
-        if event.get("kind") == "undo":
-            balance[str(event.get("target"))] += -1 if event.get("redone") else 1
-    undone = {entry for entry, times in balance.items() if times > 0}
-    return undone | {
-        str(event.get("target"))
-        for event in told
-        if event.get("kind") == "withdrawal" and str(event.get("entry")) not in undone
-    }
 
 
 def routines_in(connection: sqlite3.Connection) -> Routines:
@@ -163,12 +140,9 @@ def routines_bound(connection: sqlite3.Connection) -> Routines:
         sqlite3.Error: The file can't be read.
     """
     definitions = definitions_in(connection)
-    standing = {own.key for own in definitions.standing}
-    return {
-        key: own
-        for key, own in definitions.known().items()
-        if key in INSIDE or key in standing or _is_named(connection, key)
-    }
+    sure = INSIDE.keys() | {own.key for own in definitions.standing}
+    known = definitions.known()
+    return {key: own for key, own in known.items() if key in sure or _is_named(connection, key)}
 
 
 def routines_named(connection: sqlite3.Connection) -> Routines:

@@ -77,13 +77,19 @@ SELECT id FROM not_ours
 """What is set aside, what was said of it, and what was said of that: nobody could take it in."""
 
 
+PLAYED = """
+SELECT routine, event_id AS id FROM passes UNION ALL SELECT routine, event_id FROM resets
+UNION ALL SELECT routine, event_id FROM rounds
+"""
+CHOSEN = f"""
+SELECT value AS routine, event_id AS id FROM settings WHERE name = 'routine'
+UNION ALL SELECT substr(name, {len(FLOOR_OF) + 1}), event_id FROM settings
+          WHERE name LIKE '{FLOOR_OF}%'
+"""
+"""Which routines are named by what was played, and by settings."""
+
 NAMED_BY_OURS = f"""
-SELECT event_id FROM settings CROSS JOIN (
-    SELECT routine, event_id AS id FROM passes UNION ALL SELECT routine, event_id FROM resets
-    UNION ALL SELECT routine, event_id FROM rounds
-    UNION ALL SELECT value, event_id FROM settings WHERE name = 'routine'
-    UNION ALL SELECT substr(name, {len(FLOOR_OF) + 1}), event_id FROM settings
-              WHERE name LIKE '{FLOOR_OF}%') AS naming
+SELECT event_id FROM settings CROSS JOIN ({PLAYED} UNION ALL {CHOSEN}) AS naming
 WHERE name LIKE '{OF_ROUTINE}%' AND substr(name, {len(OF_ROUTINE) + 1}) = routine
 AND event_id IN (SELECT id FROM set_aside) AND naming.id NOT IN ({NOT_OURS})
 """

@@ -4,7 +4,6 @@ All of it is taken or nothing, as one act.
 """
 
 import sqlite3
-from collections import Counter
 from collections.abc import Sequence
 from functools import cache
 from typing import NamedTuple
@@ -15,6 +14,7 @@ from scheduler.guitar.neck import FEWEST_STRINGS, MOST_STRINGS
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.routine import Routine
 from scheduler.guitar.routines import INSIDE, Routines
+from scheduler.ledger.amendments import standing_among
 from scheduler.ledger.damage import DAMAGE, ledger_error
 from scheduler.ledger.definitions import (
     check_one_each,
@@ -89,16 +89,11 @@ def problems_of_rows(
 
 def _corrected(rows: Sequence[Row], latest_ms: int) -> set[str]:
     """The events whose times a correction that stands has set right."""
-    balance = Counter(row["target"] for row in rows if row["kind"] == "undo" and not row["redone"])
-    balance.subtract(row["target"] for row in rows if row["kind"] == "undo" and row["redone"])
-    there = [row for row in rows if balance[row["entry"]] <= 0]
-    withdrawn = {row["target"] for row in there if row["kind"] == "withdrawal"}
+    stands = standing_among(rows)
     return {
         row["target"]
-        for row in there
-        if row["kind"] == "correction"
-        and row["moved_ms"] <= latest_ms
-        and row["id"] not in withdrawn
+        for row in rows
+        if row["kind"] == "correction" and row["moved_ms"] <= latest_ms and stands(row)
     }
 
 

@@ -6,7 +6,7 @@ its time. Out come the days on which each trip, part and the round are finished.
 """
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import accumulate
@@ -133,9 +133,11 @@ def _work_a_day(pace: Pace, practice_days: PracticeDays) -> float:
     return practice_days.minutes * pace.seconds_per_minute * pace.new_share
 
 
-def _shares(ability: Ability, practice_days: PracticeDays) -> list[float]:
-    """What of the budget is played on the first practice days after a while without any."""
-    return shares_of_return(ability.state.days, ability.now.day, practice_days.minutes * 60)
+def _share_of_budget(ability: Ability, practice_days: PracticeDays) -> Callable[[int], float]:
+    """What of the budget is played on the n-th practice day from now on, counted from 0."""
+    days, budget = ability.state.days, practice_days.minutes * 60
+    shares = shares_of_return(days, ability.now.day, budget)
+    return lambda number: shares[number] if number < len(shares) else 1.0
 
 
 def _done_today(ability: Ability) -> float:
@@ -158,13 +160,13 @@ def _futures(
     remaining = [(place, stretch) for place, stretch in enumerate(stretches) if stretch.items]
     if not remaining:
         return [[0] * len(stretches)] * futures
-    a_day, shares = _work_a_day(pace, practice_days), _shares(ability, practice_days)
+    a_day, share = _work_a_day(pace, practice_days), _share_of_budget(ability, practice_days)
     found = []
     for number in range(futures):
         shift = number % SHIFTS
         ends = list(accumulate(_time(stretch, shift, random) for _, stretch in remaining))
         practised, works = _practised(
-            ability, planned, pace, a_day, shares, random, max(ends, default=0)
+            ability, planned, pace, a_day, share, random, max(ends, default=0)
         )
         days: list[int | None] = [0] * len(stretches)
         for (place, stretch), end in zip(remaining, ends, strict=True):
@@ -207,7 +209,7 @@ def _practised(
     planned: Sequence[int],
     pace: Pace,
     a_day: float,
-    shares: Sequence[float],
+    share: Callable[[int], float],
     random: Random,
     enough: float,
 ) -> tuple[list[int], list[float]]:
@@ -221,8 +223,7 @@ def _practised(
     for day in planned:
         has_begun = day == today and done_today > 0
         if has_begun or random.random() < chances[weekday_of(day)]:
-            gain = max(random.gauss(ratio, pace.ratio_sd), LEAST_RATIO) * a_day
-            gain *= shares[len(days)] if len(days) < len(shares) else 1.0
+            gain = max(random.gauss(ratio, pace.ratio_sd), LEAST_RATIO) * a_day * share(len(days))
             work += max(gain - done_today, 0.0) if has_begun else gain
             days.append(day)
             works.append(work)
@@ -238,14 +239,14 @@ def _expected_clean(
     """Items expected to become clean on the days ahead, along the mean path."""
     left = [(float(s.items), s.means[SHIFTS // 2]) for s in reversed(stretches) if s.items]
     a_day = _work_a_day(pace, practice_days) * pace.ratio
-    done_today, shares = _done_today(ability), _shares(ability, practice_days)
+    done_today, share = _done_today(ability), _share_of_budget(ability, practice_days)
     expected: dict[int, float] = {}
     for day in range(ability.now.day, ability.now.day + FURTHEST_DAYS):
         if not left:
             break
         if not practice_days.is_planned(day):
             continue
-        most = a_day * (shares[len(expected)] if len(expected) < len(shares) else 1.0)
+        most = a_day * share(len(expected))
         if day == ability.now.day and done_today:
             work = max(0.0, most - done_today)
         else:

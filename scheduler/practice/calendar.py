@@ -1,6 +1,6 @@
 """The calendar: what was practised, and when what will be finished, as it is or what if."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from scheduler.guitar.routine import Routine
@@ -42,6 +42,7 @@ class Outcome:
         pace: How the player practises.
         projection: When what will be finished.
         routine: The routine that goes onward.
+        fewer_minutes: The minutes of planned days (ordinals) that have less than the budget.
     """
 
     day: date
@@ -50,18 +51,16 @@ class Outcome:
     pace: Pace
     projection: Projection
     routine: Routine
+    fewer_minutes: dict[int, float] = field(default_factory=dict)
 
     @property
     def round_number(self) -> int:
         """The number of its round."""
         return self.state.round_of(self.routine).number
 
-    def minutes_on(self) -> dict[int, float]:
-        """The minutes of the planned days (ordinals) that come with less than the budget."""
-        today, minutes = self.day.toordinal(), self.practice_days.minutes
-        planned = filter(self.practice_days.is_planned, range(today, today + FURTHEST_DAYS))
-        shares = shares_of_return(self.state.days, today, minutes * 60)
-        return {day: share * minutes for day, share in zip(planned, shares, strict=False)}
+    def minutes_on(self, day: int) -> float:
+        """The minutes of a planned day (ordinal)."""
+        return self.fewer_minutes.get(day, self.practice_days.minutes)
 
 
 def outcomes(practice: Practice, what_if: WhatIf, day: date) -> tuple[Outcome, Outcome | None]:
@@ -85,4 +84,12 @@ def _outcome(practice: Practice, what_if: WhatIf, moment: Moment, state: State) 
     ability = practice.ability(moment, target, state, routine)
     trips = practice.trips(state, routine)
     projection = project(ability, trips, pace, practice_days, SEED)
-    return Outcome(moment.date, state, practice_days, pace, projection, routine)
+    fewer = _fewer_minutes(state, practice_days, moment.day)
+    return Outcome(moment.date, state, practice_days, pace, projection, routine, fewer)
+
+
+def _fewer_minutes(state: State, practice_days: PracticeDays, today: int) -> dict[int, float]:
+    """The minutes of the planned days that have less than the budget, after weeks away."""
+    shares = shares_of_return(state.days, today, practice_days.minutes * 60)
+    planned = filter(practice_days.is_planned, range(today, today + FURTHEST_DAYS))
+    return {day: share * practice_days.minutes for share, day in zip(shares, planned, strict=False)}

@@ -114,7 +114,7 @@ class Practice:
     def resting(self) -> frozenset[Routine]:
         """The routines that are left out of revisits."""
         names = self.settings.resting.split()
-        return frozenset(each for each in self.routines.values() if each.name in names)
+        return frozenset(each for each in self.ledger.routines.values() if each.name in names)
 
     def trips(self, state: State | None = None, routine: Routine | None = None) -> tuple[Trip, ...]:
         """The trips of the round, in order; only items that the neck has.
@@ -176,13 +176,15 @@ class Practice:
     def judge_all(self, items: Iterable[Item]) -> dict[Item, Judgement]:
         """Where items stand now, each in its own routine's round."""
         items = list(items)
-        found: dict[Item, Judgement] = {}
-        for routine in {item.routine for item in items}:
-            ability, this_round = self.ability(routine=routine), frozenset(self.order_of(routine))
-            found |= {
-                item: judge(ability, item, this_round) for item in items if item.routine is routine
-            }
-        return {item: found[item] for item in items}
+        rounds = {
+            routine: (self.ability(routine=routine), frozenset(self.order_of(routine)))
+            for routine in {item.routine for item in items}
+        }
+        found = {}
+        for item in items:
+            ability, this_round = rounds[item.routine]
+            found[item] = judge(ability, item, this_round)
+        return found
 
     def budget_minutes(self) -> Callable[[int], float]:
         """The budget in force by day (ordinal), from the history of that setting."""
@@ -225,7 +227,7 @@ class Practice:
         begun = f"{rounds[-1].number} {rounds[-1].id}" if rounds else "1"
         if settings.routine:
             begun = f"{settings.routine} {begun}"
-        if self.state.routine.key not in INSIDE:
+        if settings.routine not in INSIDE:
             begun += f" {in_words(self.state.routine)}"
         items = (
             f"{settings.tuning}|{settings.frets}|{settings.lowest_fret}|{settings.notes_per_beat}|"

@@ -85,7 +85,6 @@ def calendar_json(outcome: Outcome, shown: range) -> Plain:
     as_of, days = outcome.day, outcome.state.days
     of_round = round_words(outcome.round_number, outcome.routine)
     practice_days, projection, pace = outcome.practice_days, outcome.projection, outcome.pace
-    fewer = outcome.minutes_on()
     return {
         "as_of": as_of.isoformat(),
         "pace": {
@@ -113,7 +112,7 @@ def calendar_json(outcome: Outcome, shown: range) -> Plain:
                 "passes": days[day].passes if day in days else 0,
                 "items_clean": days[day].new_clean if day in days else 0,
                 "planned_seconds": (
-                    fewer.get(day, practice_days.minutes) * 60
+                    outcome.minutes_on(day) * 60
                     if day >= as_of.toordinal() and practice_days.is_planned(day)
                     and day in projection.expected_clean
                     else 0

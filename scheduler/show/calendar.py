@@ -92,8 +92,7 @@ def _cell(day: date, outcome: Outcome, letters: Mapping[str, Milestone]) -> Text
     if practised is not None and practised.passes:
         text.append(f"{max(1, round(practised.practised_seconds / 60))} min", style="green")
     elif day >= today and outcome.practice_days.is_planned(number) and not over:
-        minutes = outcome.minutes_on().get(number, outcome.practice_days.minutes)
-        text.append(f"({minutes:g})", style="cyan")
+        text.append(f"({outcome.minutes_on(number):g})", style="cyan")
     found = [
         letter
         for letter, milestone in letters.items()

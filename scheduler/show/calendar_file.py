@@ -29,14 +29,13 @@ def calendar_file(owner: str, stamp: datetime, start: time, outcome: Outcome) ->
     """
     today, of_round = outcome.day, round_words(outcome.round_number, outcome.routine)
     practice_days, projection = outcome.practice_days, outcome.projection
-    fewer = outcome.minutes_on()
     calendar = Calendar()
     calendar.add("prodid", PRODUCT)
     calendar.add("version", "2.0")
     for day in _session_days(today, practice_days, projection):
         begins = datetime.combine(day, start)
         event = _event(owner, f"session {day.isoformat()}", stamp)
-        minutes = fewer.get(day.toordinal(), practice_days.minutes)
+        minutes = outcome.minutes_on(day.toordinal())
         event.add("summary", f"Upneck: practise {minutes:g} minutes")
         event.add("dtstart", begins)
         event.add("dtend", begins + timedelta(minutes=minutes))

@@ -53,7 +53,7 @@ def session_screen(
     today = date.fromordinal(session.day)
     on = f", guitar {guitar}" if guitar else ""
     parts: list[RenderableType] = [Text(f"{today:%A} {day_words(today)}{on}", style="bold")]
-    begun = any(len(left[block.number]) < len(block.items) for block in session.blocks)
+    begun = _is_begun(session, left)
     parts += [
         Text(f"Caution: {caution}", style="bold red")
         for caution in session.cautions
@@ -75,6 +75,11 @@ def session_screen(
     if session.is_round_done:
         parts.append(Text(ROUND_DONE))
     return Group(*parts)
+
+
+def _is_begun(session: Session, left: Mapping[int, tuple[Item, ...]]) -> bool:
+    """Whether anything of it was recorded."""
+    return any(len(left[block.number]) < len(block.items) for block in session.blocks)
 
 
 def _floor_advice(fitting: float, floor_tempo: float) -> str:
@@ -99,7 +104,7 @@ def _summary(session: Session, left: Mapping[int, tuple[Item, ...]]) -> str:
     finished = sum(not left[block.number] for block in session.blocks)
     if finished == len(session.blocks):
         return f"{text}; all of it is recorded. upneck today --more goes on."
-    if any(len(left[block.number]) < len(block.items) for block in session.blocks):
+    if _is_begun(session, left):
         return f"{text}; {finished} of them recorded."
     return f"{text}."
 

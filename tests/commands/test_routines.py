@@ -35,6 +35,15 @@ def own(tmp_path: Path) -> str:
     return str(file)
 
 
+def take_in_a_definition(run: Run, own: str, tmp_path: Path) -> None:
+    """Import the record of another ledger that keeps an own routine."""
+    first = ("--ledger", str(tmp_path / "first.db"))
+    run(*first, "setup", "--minutes", "30")
+    run(*first, "routines", "--add", own)
+    run(*first, "export", "--format", "json", "-o", str(tmp_path / "first.json"))
+    run("import", str(tmp_path / "first.json"))
+
+
 def test_the_first_routine_goes_onward_until_another_is_begun(run: Run) -> None:
     assert line_of(run, "pentatonic")["goes_onward"]
     assert onward(run)[0] == "1:asc:down:1"
@@ -287,11 +296,8 @@ def test_a_definition_taken_back_after_it_was_played_keeps_its_name(
 def test_what_was_taken_in_played_and_undone_goes_out_so_that_it_can_be_read(
     run: Run, own: str, tmp_path: Path
 ) -> None:
-    first, third = (("--ledger", str(tmp_path / f"{name}.db")) for name in ("first", "third"))
-    run(*first, "setup", "--minutes", "30")
-    run(*first, "routines", "--add", own)
-    run(*first, "export", "--format", "json", "-o", str(tmp_path / "first.json"))
-    run("import", str(tmp_path / "first.json"))
+    third = ("--ledger", str(tmp_path / "third.db"))
+    take_in_a_definition(run, own, tmp_path)
     run("record", "dorian3/1:asc:down:5", "clean", "--tempo", "50")
     run("undo"), run("undo")
     run("export", "--format", "json", "-o", str(tmp_path / "second.json"))
@@ -491,11 +497,8 @@ def test_on_a_neck_of_too_few_strings_a_long_group_has_no_place(run: Run, tmp_pa
 def test_what_was_taken_in_and_undone_is_kept_anew_so_that_it_goes_out(
     run: Run, own: str, tmp_path: Path
 ) -> None:
-    first, third = (("--ledger", str(tmp_path / f"{name}.db")) for name in ("first", "third"))
-    run(*first, "setup", "--minutes", "30")
-    run(*first, "routines", "--add", own)
-    run(*first, "export", "--format", "json", "-o", str(tmp_path / "first.json"))
-    run("import", str(tmp_path / "first.json"))
+    third = ("--ledger", str(tmp_path / "third.db"))
+    take_in_a_definition(run, own, tmp_path)
     run("undo")
     run("routines", "--add", own)
     run("record", "dorian3/1:asc:down:5", "clean", "--tempo", "50")
