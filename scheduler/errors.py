@@ -60,3 +60,11 @@ class LogfileError(SchedulerError):
 
 class OutputError(SchedulerError):
     """A file that can't be written, or that is there already."""
+
+
+class AssignmentError(SchedulerError):
+    """An assignment that can't be read, or that asks for what the neck hasn't."""
+
+
+class PlayerError(UsageError):
+    """A player who isn't known, or a name that no player can have."""

@@ -3,7 +3,7 @@
 # ruff: noqa: FBT001, FBT002
 
 from collections.abc import Callable
-from typing import Annotated, Optional
+from typing import Annotated, NamedTuple, Optional
 
 import typer
 
@@ -47,6 +47,27 @@ def one_of(*words: str) -> Callable[[str], list[str]]:
     return complete
 
 
+def player_names(incomplete: str) -> list[str]:
+    """Names of players, for the shell's completion."""
+    from scheduler.cli.completion import complete_player
+
+    return complete_player(incomplete)
+
+
+class Said(NamedTuple):
+    """What was said before the command.
+
+    Attributes:
+        demo: Whether the demo's players are meant.
+        ledger: The ledger that was named.
+        player: The player who was named.
+    """
+
+    demo: bool
+    ledger: str | None
+    player: str | None
+
+
 Text = Optional[str]
 Address = Annotated[
     str,
@@ -82,6 +103,12 @@ def main(
     ctx: typer.Context,
     demo: Annotated[bool, typer.Option("--demo", help="Use the invented demo player.")] = False,
     ledger: Annotated[Text, typer.Option("--ledger", metavar="FILE", help="The ledger.")] = None,
+    player: Annotated[
+        Text,
+        typer.Option(
+            "--player", metavar="NAME", help="One of several players.", autocompletion=player_names
+        ),
+    ] = None,
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
     ] = False,
@@ -96,4 +123,4 @@ def main(
     if ctx.invoked_subcommand is None:
         typer.echo(ctx.get_help())
         return
-    ctx.obj = (demo, ledger)
+    ctx.obj = Said(demo, ledger, player)

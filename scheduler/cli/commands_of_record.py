@@ -24,6 +24,9 @@ def export(
     output: Annotated[
         str, typer.Option("-o", "--output", metavar="FILE", help="A file; - for the screen.")
     ] = "-",
+    notes: Annotated[
+        bool, typer.Option("--notes/--no-notes", help="With your notes, or without them.")
+    ] = True,
     force: Force = False,
 ) -> None:
     """Write the passes as CSV, or everything as JSON.
@@ -33,28 +36,36 @@ def export(
     from scheduler.cli.exchange import export as run
 
     with open_practice(ctx) as practice:
-        run(practice, form=form, output=output, force=force)
+        run(practice, form=form, output=output, notes=notes, force=force)
 
 
 @app.command("import")
 def take(
     ctx: typer.Context,
-    file: Annotated[str, typer.Argument(help="A log (CSV) or record (JSON); - for input.")],
+    file: Annotated[
+        str,
+        typer.Argument(help="A log (CSV), record or assignment (JSON), or folder; - for input."),
+    ],
     dry_run: Annotated[
         bool, typer.Option("--dry-run", "-n", help="Only say what would be taken.")
     ] = False,
     same_player: SamePlayer = False,
+    yes: Annotated[
+        bool,
+        typer.Option("--yes", "-y", help="Don't ask; new players are called as their files."),
+    ] = False,
 ) -> None:
-    """Take in a log or record, all of it or nothing.
+    """Take in a log, a record or an assignment, all of it or nothing.
 
-    Taking in the same file twice is the same as once.
+    A record finds its player among several; a folder may hold the records of many. Taking in the
+    same file twice is the same as once.
 
     Example: upneck import log.csv --dry-run
     """
-    from scheduler.cli.exchange import take as run
+    from scheduler.cli.taking import How
+    from scheduler.cli.taking import take as run
 
-    with open_practice(ctx) as practice:
-        run(practice, file, dry_run=dry_run, same_player=same_player)
+    run(ctx, file, How(dry_run, same_player, yes))
 
 
 @app.command()

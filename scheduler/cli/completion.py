@@ -62,6 +62,15 @@ def _boxes(begun: str) -> list[str]:
     ]
 
 
+def complete_player(incomplete: str) -> list[str]:
+    """The players whose names begin so, whatever the capitals."""
+    from scheduler.cli.ledger_file import PLAYERS_FOLDER, data_folder
+    from scheduler.ledger.players import players_in
+
+    names = [player.name for player in players_in(data_folder() / PLAYERS_FOLDER)]
+    return [name for name in names if name.casefold().startswith(incomplete.casefold())]
+
+
 def joined(words: list[str], place: int) -> tuple[list[str], str]:
     """The words up to a place, joined where bash parted them at colons; what was before the last.
 

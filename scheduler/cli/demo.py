@@ -6,9 +6,9 @@ import typer
 
 from scheduler.cli.clock import now
 from scheduler.cli.ledger_file import data_folder
-from scheduler.ledger.demo import is_of_today, make_demo
+from scheduler.ledger.demo import class_names, is_of_today, make_class, make_demo
 
-DEMO_NAME = "demo.db"
+DEMO_NAME, CLASS_FOLDER = "demo.db", "demo players"
 
 
 def demo_ledger() -> Path:
@@ -20,3 +20,13 @@ def demo_ledger() -> Path:
         make_demo(path, today)
         typer.echo("the demo player, invented, made afresh for today", err=True)
     return path
+
+
+def demo_class() -> Path:
+    """The folder of the demo's class, made afresh once a day; no player of the user's is in it."""
+    folder, today = data_folder() / CLASS_FOLDER, now()
+    if not all(is_of_today(folder / f"{name}.db", today) for name in class_names()):
+        folder.mkdir(parents=True, exist_ok=True)
+        make_class(folder, today)
+        typer.echo("the demo's class, invented, made afresh for today", err=True)
+    return folder

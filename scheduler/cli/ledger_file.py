@@ -10,6 +10,7 @@ from scheduler.errors import LedgerError
 
 LEDGER_VARIABLE = "UPNECK_LEDGER"
 LEDGER_NAME = "upneck.db"
+PLAYERS_FOLDER = "players"
 
 
 def named_ledger(option: str | None) -> Path | None:

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from scheduler.errors import SchedulerError
+from scheduler.errors import SchedulerError, UsageError
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from scheduler.cli.app import Said
     from scheduler.player.facts import Fact
     from scheduler.practice.practice import Practice
 
@@ -31,29 +32,79 @@ def watched(facts: "Sequence[Fact]") -> "Iterable[Fact]":
 
 
 def ledger_of(ctx: typer.Context) -> "Path":
-    """Where a command's ledger lies, or would lie."""
+    """Where a command's ledger lies, or would lie.
+
+    Raises:
+        PlayerError: The player who was named isn't known.
+        UsageError: A player and a ledger were named.
+    """
     from scheduler.cli.ledger_file import default_ledger, named_ledger
 
-    _, option = ctx.obj
-    return named_ledger(option) or default_ledger()
+    said: Said = ctx.obj
+    if said.player is not None:
+        return _of_player(said, players_folder(ctx))
+    return named_ledger(said.ledger) or default_ledger()
+
+
+def players_folder(ctx: typer.Context) -> "Path":
+    """Where the ledgers of several players lie; of the demo's class, made afresh once a day."""
+    from scheduler.cli.ledger_file import PLAYERS_FOLDER, data_folder
+
+    if ctx.obj.demo:
+        from scheduler.cli.demo import demo_class
+
+        return demo_class()
+    return data_folder() / PLAYERS_FOLDER
+
+
+def _of_player(said: "Said", folder: "Path") -> "Path":
+    """The ledger of the player who was named.
+
+    Raises:
+        PlayerError: There is none of that name.
+        UsageError: A ledger was named as well.
+    """
+    from scheduler.ledger.players import player_named
+
+    if said.ledger is not None:
+        msg = "--player and --ledger both name a ledger: give one of them"
+        raise UsageError(msg)
+    return player_named(folder, said.player or "").path
+
+
+def _path(ctx: typer.Context, *, may_make: bool) -> "Path":
+    """The ledger that a command is to open."""
+    from scheduler.cli.ledger_file import ledger_to_open
+
+    said: Said = ctx.obj
+    if said.player is not None:
+        return _of_player(said, players_folder(ctx))
+    if said.demo:
+        from scheduler.cli.demo import demo_ledger
+
+        return demo_ledger()
+    return ledger_to_open(said.ledger, may_make=may_make)
 
 
 @contextmanager
-def open_practice(ctx: typer.Context, *, may_make: bool = False) -> "Iterator[Practice]":
-    """The practice of the player, or of the demo player.
+def open_practice(
+    ctx: typer.Context, *, may_make: bool = False, path: "Path | None" = None
+) -> "Iterator[Practice]":
+    """The practice of the player, of the one who was named, or of the demo player.
 
     What nobody expected of a damaged ledger is told as damage.
 
     Args:
         ctx: What was said before the command.
         may_make: Whether the command makes a ledger where the one named isn't there.
+        path: The ledger, where it isn't what was said before the command that tells.
 
     Raises:
         LedgerError: The ledger can't be opened, or is damaged.
+        PlayerError: The player who was named isn't known.
         TimeError: The clock can't be right.
     """
     from scheduler.cli.clock import now
-    from scheduler.cli.ledger_file import ledger_to_open
     from scheduler.ledger.record import Ledger
     from scheduler.practice.practice import Practice
 
@@ -61,14 +112,8 @@ def open_practice(ctx: typer.Context, *, may_make: bool = False) -> "Iterator[Pr
         # What the imports made stays to the end; the collector needn't go through it.
         gc.freeze()
         gc.enable()
-    demo, option = ctx.obj
     moment = now()
-    if demo:
-        from scheduler.cli.demo import demo_ledger
-
-        path = demo_ledger()
-    else:
-        path = ledger_to_open(option, may_make=may_make)
+    path = path or _path(ctx, may_make=may_make)
     with closing(Ledger(path)) as ledger:
         practice: Practice | None = None
         try:

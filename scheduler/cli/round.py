@@ -1,9 +1,13 @@
 """The command `round`: where the round stands, and the start of the next one."""
 
+from datetime import date
+
 import typer
 
 from scheduler.errors import UsageError
+from scheduler.guitar.routine import Routine
 from scheduler.plan.values import parse_tempo
+from scheduler.practice.assignments import AssignmentReport, assignment_report
 from scheduler.practice.practice import Practice
 from scheduler.practice.rounds import round_report
 
@@ -34,18 +38,26 @@ def this_round(
         from scheduler.practice.settings import change_settings
 
         change_settings(practice, {"floor_tempo": float(tempo)})
-    report = round_report(practice)
+    report, assigned = round_report(practice), assignment_report(practice)
     if as_json:
-        from scheduler.show.as_json import as_text, round_json
+        from scheduler.show.as_json import as_text, assignment_json, round_json
 
-        typer.echo(as_text(round_json(report)))
+        typer.echo(as_text({**round_json(report), "assignment": assignment_json(assigned)}))
         return
     from scheduler.show.rounds import round_screen
     from scheduler.show.terminal import console
 
     screen = console()
     another = _another(practice) if report.is_finished else []
-    screen.print(round_screen(report, practice.now.date, screen.width, another))
+    today = practice.now.date
+    lines = [] if assigned is None else _lines(assigned, report.routine, today)
+    screen.print(round_screen(report, today, screen.width, another, lines))
+
+
+def _lines(assigned: AssignmentReport, routine: Routine, today: date) -> list[str]:
+    from scheduler.show.assignment import report_lines
+
+    return report_lines(assigned, routine, today)
 
 
 def _another(practice: Practice) -> list[str]:

@@ -6,6 +6,7 @@ from scheduler.cli.options import read_day
 from scheduler.errors import UsageError
 from scheduler.plan.settings import read_guitar
 from scheduler.plan.values import parse_minutes
+from scheduler.practice.assignments import assignment_report
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import more_of_today, session_of_day
 
@@ -38,15 +39,20 @@ def today(
         plan = more_of_today(practice, budget)
     else:
         plan = session_of_day(practice, day, budget, afresh=afresh)
+    assigned = assignment_report(practice, plan.session.day)
     if as_json:
-        from scheduler.show.as_json import as_text, session_json
+        from scheduler.show.as_json import as_text, assignment_json, session_json
 
-        typer.echo(as_text(session_json(plan.session, plan.all_left())))
+        told = session_json(plan.session, plan.all_left())
+        typer.echo(as_text({**told, "assignment": assignment_json(assigned)}))
         return
     from scheduler.show.session import session_screen
     from scheduler.show.terminal import console
 
-    settings = practice.settings
-    console().print(
-        session_screen(plan.session, plan.all_left(), settings.floor_tempo, settings.guitar)
-    )
+    settings, lines = practice.settings, []
+    if assigned is not None and not assigned.is_over:
+        from scheduler.show.assignment import report_lines
+
+        lines = report_lines(assigned, practice.state.routine, practice.now.date)
+    floor, guitar = settings.floor_tempo, settings.guitar
+    console().print(session_screen(plan.session, plan.all_left(), floor, guitar, lines))

@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 from scheduler.errors import LogfileError
 from scheduler.ledger.doing import doing
@@ -51,14 +52,50 @@ def make_demo(path: Path, now: Moment) -> None:
         LogfileError: The demo data can't be read.
         LedgerError: The file can't be written.
     """
-    words = json.loads((demo_folder() / "settings.json").read_text(encoding="utf-8"))
-    settings = changed(Settings(), words)
-    with (demo_folder() / "log.csv").open(encoding="utf-8", newline="") as log:
+    words, lines = _words(demo_folder() / "settings.json"), _log(demo_folder() / "log.csv")
+    _make(path, now, words, lines, max(line.moment.day for line in lines))
+
+
+def make_class(folder: Path, now: Moment) -> None:
+    """Make the ledgers of the demo's class: the last day of the latest of them becomes yesterday.
+
+    Raises:
+        LogfileError: The demo data can't be read.
+        LedgerError: A file can't be written.
+    """
+    source = demo_folder() / "class"
+    settings = _words(source / "settings.json")
+    logs = {name: _log(source / f"{name}.csv") for name in settings}
+    last_day = max(line.moment.day for lines in logs.values() for line in lines)
+    for name, lines in logs.items():
+        _make(folder / f"{name}.db", now, settings[name], lines, last_day)
+
+
+def class_names() -> list[str]:
+    """The names of the demo's class."""
+    return list(_words(demo_folder() / "class" / "settings.json"))
+
+
+def _words(path: Path) -> dict[str, Any]:
+    words: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+    return words
+
+
+def _log(path: Path) -> list[LogLine]:
+    with path.open(encoding="utf-8", newline="") as log:
         lines, problems = parse_log(log)
     if problems:
         msg = f"demo data, line {problems[0].line}: {problems[0].message}"
         raise LogfileError(msg)
-    shift_days = now.day - 1 - max(line.moment.day for line in lines)
+    return lines
+
+
+def _make(
+    path: Path, now: Moment, words: dict[str, str], lines: list[LogLine], last_day: int
+) -> None:
+    """Make a ledger of settings and a log, whose last day becomes yesterday."""
+    settings = changed(Settings(), words)
+    shift_days = now.day - 1 - last_day
     passes = [_shifted(line, shift_days, now.offset_minutes) for line in lines]
     strings = settings.neck.strings
     with TemporaryDirectory(dir=path.parent) as folder:
@@ -67,8 +104,8 @@ def make_demo(path: Path, now: Moment) -> None:
         try:
             with doing(ledger, "demo", passes[-1][0]) as act:
                 first, ids = passes[0][0], EventIds(passes[0][0].utc_ms)
-                words[LOADED_ON] = str(now.day)
-                act.add([SettingChanged(ids.next(), first, *each) for each in words.items()])
+                told = {**words, LOADED_ON: str(now.day)}
+                act.add([SettingChanged(ids.next(), first, *each) for each in told.items()])
                 act.add([_pass(line, moment, strings) for moment, line in passes])
         finally:
             ledger.close()

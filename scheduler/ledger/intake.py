@@ -11,7 +11,7 @@ from typing import NamedTuple
 from scheduler.errors import LedgerError, RoutineError, SchedulerError, SettingError
 from scheduler.guitar.definitions import from_words, in_words
 from scheduler.guitar.neck import FEWEST_STRINGS, MOST_STRINGS
-from scheduler.guitar.patterns import parse_address
+from scheduler.guitar.patterns import parse_address, parse_pattern
 from scheduler.guitar.routine import Routine
 from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.ledger.amendments import standing_among
@@ -147,6 +147,9 @@ def _check_setting(row: Row, routines: Routines) -> None:
     if written != value:
         msg = f"the setting {name} is written {written!r}, not {value!r}"
         raise SettingError(msg)
+    if name == "assigned":
+        for place in value.split():
+            parse_pattern(place, routines)
     if name == "routine" or name.startswith(FLOOR_OF):
         routine_of(value if name == "routine" else name.removeprefix(FLOOR_OF), routines)
 

@@ -143,12 +143,12 @@ def _is_guarded(note: str) -> bool:
     return len(note) > 1 and note[0] == GUARD and note[1] in FORMULA_STARTS + GUARD
 
 
-def log_lines(passes: Iterable[Pass]) -> Iterator[str]:
-    """Passes as the lines of a log file (RFC 4180)."""
+def log_lines(passes: Iterable[Pass], *, notes: bool = True) -> Iterator[str]:
+    """Passes as the lines of a log file (RFC 4180), with the player's notes or without."""
     writer = csv.writer(_Echo())
     yield writer.writerow(COLUMNS)
     for played in passes:
-        yield writer.writerow(told(played))
+        yield writer.writerow(told(played if notes else played._replace(note="")))
 
 
 def told(played: "Pass | LogLine") -> tuple[str, ...]:

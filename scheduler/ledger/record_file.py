@@ -57,12 +57,22 @@ class Reading:
     known: int = 0
 
 
-def record_lines(rows: Iterable[Row], routines: Routines = INSIDE) -> Iterator[str]:
-    """All events as JSON, one a line; a record of any length takes no more memory than one."""
+def record_lines(
+    rows: Iterable[Row], routines: Routines = INSIDE, *, notes: bool = True
+) -> Iterator[str]:
+    """All events as JSON, one a line; a record of any length takes no more memory than one.
+
+    Args:
+        rows: The events.
+        routines: The routines that they may name.
+        notes: Whether what the player noted of passes is told.
+    """
     encode = json.JSONEncoder(ensure_ascii=False).encode
     yield f'{{"format": "{FORMAT}", "version": {VERSION}, "events": [\n'
     before = ""
     for row in rows:
+        if not notes and "note" in row:
+            row["note"] = ""
         yield before + encode(_written(row, routines))
         before = ",\n"
     yield "\n]}\n"
@@ -114,6 +124,18 @@ def read_record(text: str, routines: Routines = INSIDE) -> Reading:
             reason = f"{problem} is missing" if isinstance(problem, KeyError) else str(problem)
             reading.problems.append(Problem(number, reason))
     return reading
+
+
+def player_ids_told(told: object) -> set[str] | None:
+    """The ids under which a record knows its player; None where JSON is no record."""
+    if not isinstance(told, dict) or told.get("format") != FORMAT:
+        return None
+    events = told.get("events")
+    return {
+        str(event.get("id"))
+        for event in (events if isinstance(events, list) else ())
+        if isinstance(event, dict) and event.get("kind") == "player"
+    }
 
 
 def _read_event(told: Any, routines: Routines) -> Row:  # noqa: ANN401

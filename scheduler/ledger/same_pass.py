@@ -24,7 +24,7 @@ from scheduler.player.facts import Pass
 Words = tuple[str, ...]
 DIGEST_BITS = 62
 USUAL_STRINGS = 6
-FAULT = COLUMNS.index("fault")
+FAULT, NOTE = COLUMNS.index("fault"), COLUMNS.index("note")
 
 
 @lru_cache(maxsize=4096)
@@ -104,7 +104,11 @@ def rows_of_log(
         strings: The strings of the neck: they decide the notes of a pass.
         besides: What else logs may have said of them.
     """
-    have = Counter(said for played in known for said in besides.of(played))
+    have: Counter[Words] = Counter()
+    for played in known:
+        sayings = besides.of(played)
+        # The log may have gone out without notes.
+        have.update(sayings | {(*said[:NOTE], "") for said in sayings})
     seen: Counter[Words] = Counter()
     places: Counter[int] = Counter()
     rows = []

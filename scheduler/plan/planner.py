@@ -50,6 +50,7 @@ def plan_session(
     budget_seconds: float,
     revisit_share: float,
     yields: float = 1.0,
+    only: frozenset[Item] = frozenset(),
 ) -> Session:
     """Plan the session of the day of `ability.now`.
 
@@ -59,8 +60,9 @@ def plan_session(
         budget_seconds: The time there is, by the clock.
         revisit_share: The most of it that goes to repair and refresh, 0 to 1.
         yields: Seconds of planned work that a second by the clock yields, up to 1.
+        only: The items that it keeps to in repair and refresh; none for all of them.
     """
-    found = candidates(ability, order)
+    found = candidates(ability, order, only)
     return session_of(ability, found, order, budget_seconds, revisit_share, yields)
 
 
@@ -70,9 +72,10 @@ def plan_more(
     budget_seconds: float,
     revisit_share: float,
     yields: float = 1.0,
+    only: frozenset[Item] = frozenset(),
 ) -> Session:
     """Plan how a session goes on that is through before its minutes are: without a warm-up."""
-    found = candidates(ability, order)
+    found = candidates(ability, order, only)
     return session_of(
         ability, found, order, budget_seconds, revisit_share, yields, warm_up_share=0.0
     )

@@ -25,6 +25,7 @@ from scheduler.guitar.neck import (
     parse_neck,
     parse_tuning,
 )
+from scheduler.plan.assignment import LONGEST_BY, LONGEST_WORDS, read_line, read_places, read_until
 from scheduler.plan.values import (
     FEWEST_OF_TEN,
     MOST_OF_TEN,
@@ -74,6 +75,7 @@ class Settings(NamedTuple):
         resting: The names of routines that are left out of revisits, with blanks between.
         guitar: The name of the guitar that is played; "" for the main one.
         home_key: Where a box or coupling is first looked at, as "Am"; "" for nowhere.
+        assigned: What a teacher assigned, as patterns; with its day, by whom, and a sentence.
     """
 
     tuning: str = STANDARD_TUNING
@@ -93,6 +95,15 @@ class Settings(NamedTuple):
     resting: str = ""
     guitar: str = ""
     home_key: str = ""
+    assigned: str = ""
+    assigned_until: str = ""
+    assigned_by: str = ""
+    assigned_words: str = ""
+
+    @property
+    def assigned_as(self) -> tuple[str, str, str, str]:
+        """What was assigned, until when, by whom, and the sentence, in words."""
+        return self.assigned, self.assigned_until, self.assigned_by, self.assigned_words
 
     @property
     def neck(self) -> Neck:
@@ -147,6 +158,10 @@ READERS: dict[str, Callable[[str], object]] = {
     "resting": lambda text: " ".join(sorted(set(text.split()))),
     "guitar": read_guitar,
     "home_key": lambda text: "" if text in {"", NO_KEY} else parse_key(text).short,
+    "assigned": read_places,
+    "assigned_until": read_until,
+    "assigned_by": lambda text: read_line(text, "who assigns", LONGEST_BY),
+    "assigned_words": lambda text: read_line(text, "a sentence", LONGEST_WORDS),
 }
 """How each setting is read; the ledger keeps the words that `format_setting` writes."""
 

@@ -26,6 +26,9 @@ EASY_CHANCE = 0.95
 """A warm-up item should be clean with at least this chance (our choice)."""
 
 
+REVISITED = {Standing.WEAK: Reason.REPAIR, Standing.STALE: Reason.REFRESH}
+
+
 @dataclass(frozen=True, slots=True)
 class Candidates:
     """All that may be played, each list in the order in which it is preferred.
@@ -49,8 +52,16 @@ class Candidates:
     homes: Mapping[Item, Item] = field(default_factory=dict)
 
 
-def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
-    """Judge every item of the round, and those of the neck played outside it."""
+def candidates(
+    ability: Ability, order: tuple[Item, ...], only: frozenset[Item] = frozenset()
+) -> Candidates:
+    """Judge every item of the round, and those of the neck played outside it.
+
+    Args:
+        ability: The record so far, the moment and the settings.
+        order: The items of the round, in order.
+        only: The items that may be revisited; none for all of them.
+    """
     this_round = frozenset(order)
     outside = sorted(
         (
@@ -70,10 +81,8 @@ def candidates(ability: Ability, order: tuple[Item, ...]) -> Candidates:
         if item in this_round and not counts_in_round(history, ability.floor_speed):
             short += ability.outlook(item).clean_chance(ability.floor_speed) < COMFORTABLE_CHANCE
             onward.append(item)
-        elif standing is Standing.WEAK:
-            revisits.append(_revisit(ability, item, Reason.REPAIR, why))
-        elif standing is Standing.STALE:
-            revisits.append(_revisit(ability, item, Reason.REFRESH, why))
+        elif standing in REVISITED and (not only or item in only):
+            revisits.append(_revisit(ability, item, REVISITED[standing], why))
         if standing in {Standing.CLEAN, Standing.STALE}:
             known.append(item)
     short_of_floor = short / len(onward) if onward else 0.0

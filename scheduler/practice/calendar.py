@@ -4,12 +4,14 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from scheduler.guitar.routine import Routine
+from scheduler.plan.assignment import trips_first
 from scheduler.plan.cautions import shares_of_return
 from scheduler.plan.pace import Pace
 from scheduler.plan.practice_days import FURTHEST_DAYS, PracticeDays
 from scheduler.plan.projection import Projection, project
 from scheduler.player.moments import Moment
 from scheduler.player.replay import State
+from scheduler.practice.assignments import comes_first
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import moment_on
 
@@ -83,6 +85,9 @@ def _outcome(practice: Practice, what_if: WhatIf, moment: Moment, state: State) 
     routine = what_if.routine or state.routine
     ability = practice.ability(moment, target, state, routine)
     trips = practice.trips(state, routine)
+    first = comes_first(practice, moment.day, state)
+    if first and routine is state.routine:
+        trips = trips_first(trips, first)
     projection = project(ability, trips, pace, practice_days, SEED)
     fewer = _fewer_minutes(state, practice_days, moment.day)
     return Outcome(moment.date, state, practice_days, pace, projection, routine, fewer)

@@ -238,4 +238,8 @@ class Practice:
             settings.plays_clean or 0,
         )  # fmt: skip
         words = "|".join(f"{value:g}" for value in decisive)
-        return Basis(items, f"{words}|{settings.home_key}" if settings.home_key else words)
+        if settings.home_key:
+            words = f"{words}|{settings.home_key}"
+        if settings.assigned:
+            words = f"{words}|{settings.assigned} {settings.assigned_until}"
+        return Basis(items, words)

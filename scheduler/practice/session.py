@@ -4,10 +4,12 @@ from datetime import date
 
 from scheduler.errors import PlanError
 from scheduler.ledger.plans import KeptPlan, keep_plan, kept_plan
+from scheduler.plan.assignment import first_of_all
 from scheduler.plan.cautions import return_of
 from scheduler.plan.planner import plan_more, plan_session
 from scheduler.plan.session import Session, joined
 from scheduler.player.moments import Moment, start_of_day
+from scheduler.practice.assignments import comes_first
 from scheduler.practice.practice import Practice
 
 NOON_MS = 12 * 3_600_000
@@ -38,13 +40,15 @@ def planned_for(
         more: Whether it only goes on with one that is through: without a warm-up.
     """
     plan = plan_more if more else plan_session
+    first = comes_first(practice, day)
     return plan(
         practice.ability(moment_on(practice, day)),
-        practice.order,
+        first_of_all(practice.order, first),
         budget_seconds or practice.settings.budget_seconds,
         practice.settings.revisit / 100,
         # A minute that is practised yields less than a minute of what is planned.
         min(1.0, practice.pace().seconds_per_minute / 60),
+        first,
     )
 
 

@@ -1,11 +1,15 @@
 """Settings, changed."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from scheduler.errors import SettingError, UsageError
 from scheduler.guitar.metronome import FASTEST, SLOWEST
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.patterns import nearest
 from scheduler.ledger.events import SettingChanged
 from scheduler.ledger.plans import kept_plan
+from scheduler.plan.assignment import ASSIGNED
 from scheduler.plan.settings import (
     MAIN_GUITAR,
     OF_GUITAR,
@@ -19,16 +23,23 @@ from scheduler.practice.act import act
 from scheduler.practice.practice import Practice
 
 PASSES_SAY_MORE = "what you play clean is asked before the first pass: by now your passes say more"
+NOTHING: Mapping[str, str] = MappingProxyType({})
 TOLD_ALREADY = "what you play clean is asked once: upneck undo takes back what you said"
 
 
-def change_settings(practice: Practice, values: dict[str, object], what: str = "setup") -> None:
+def change_settings(
+    practice: Practice,
+    values: dict[str, object],
+    what: str = "setup",
+    beside: Mapping[str, str] = NOTHING,
+) -> None:
     """Record new values of settings; a value that is the same as before is not recorded.
 
     Args:
         practice: The player's practice.
         values: The values by the name of the setting, as `plan.settings` reads them.
         what: What the act is called.
+        beside: What else is recorded in the same act, as the ledger keeps it.
 
     Raises:
         UsageError: The values don't go together.
@@ -36,11 +47,12 @@ def change_settings(practice: Practice, values: dict[str, object], what: str = "
     """
     if "plays_clean" in values and not practice.state.knows_nothing:
         raise UsageError(TOLD_ALREADY if practice.state.has_word else PASSES_SAY_MORE)
-    before = _with_guitar(practice, values)
+    before = _with_guitar_and_routine(practice, values)
     values = values | _same_floor_speed(practice, values)
-    changes = changed_words(before, with_values(before, values))
-    if before.guitar != practice.settings.guitar:
-        changes = {"guitar": before.guitar, **changes}
+    changes = {**beside, **changed_words(before, with_values(before, values))}
+    for name in ("guitar", "routine"):
+        if getattr(before, name) != getattr(practice.settings, name):
+            changes[name] = str(getattr(before, name))
     if "notes_per_beat" in changes:
         changes |= _floors_of_others(practice, int(changes["notes_per_beat"]))
     if not changes:
@@ -96,6 +108,9 @@ def changed_words(before: Settings, after: Settings) -> dict[str, str]:
     """The settings that differ, as the ledger keeps them."""
     old, new = before._asdict(), after._asdict()
     changed = [name for name in new if new[name] != old[name]]
+    if not set(ASSIGNED).isdisjoint(changed):
+        # Of two assignments that meet from two machines the later one counts, whole.
+        changed = [name for name in changed if name not in ASSIGNED] + list(ASSIGNED)
     # What is played clean is told in the notes per beat that go with it.
     changed.sort(key=lambda name: name == "plays_clean")
     words = {name: format_setting(new[name]) for name in changed}
@@ -120,12 +135,15 @@ def take_guitar(practice: Practice, guitar: str) -> None:
     change_settings(practice, {"guitar": guitar})
 
 
-def _with_guitar(practice: Practice, values: dict[str, object]) -> Settings:
-    """The settings in force, on another guitar if one is named."""
-    guitar = str(values.get("guitar", practice.settings.guitar))
-    if guitar == practice.settings.guitar:
+def _with_guitar_and_routine(practice: Practice, values: dict[str, object]) -> Settings:
+    """The settings in force, on another guitar and in another routine if one is named."""
+    named: dict[str, str] = {}
+    for name in ("guitar", "routine"):
+        if name in values:
+            named[name] = str(values[name])
+    if all(getattr(practice.settings, name) == word for name, word in named.items()):
         return practice.settings
-    return in_force([*practice.ledger.setting_changes(), {"guitar": guitar}]).settings
+    return in_force([*practice.ledger.setting_changes(), named]).settings
 
 
 def _same_floor_speed(practice: Practice, values: dict[str, object]) -> dict[str, object]:

@@ -12,7 +12,7 @@ ACT_WORDS = {
     "clock": "clock set right",
     "round": "beginning of a round", "setup": "change of settings", "tab": "choice of fingers",
     "import": "import", "merge": "merge", "demo": "beginning of the demo",
-    "routine": "choice of a routine",
+    "routine": "choice of a routine", "assignment": "taking of an assignment",
 }  # fmt: skip
 MOST_PLACES = 3
 
@@ -54,7 +54,7 @@ def place_words(items: Iterable[Item]) -> str:
 def undone_words(undone: Undone, now: Moment) -> str:
     """What an undo took back, or a redo brought back, and when it had been done."""
     said = []
-    if undone.what in {"import", "merge", "demo"}:
+    if undone.what in {"import", "merge", "demo", "assignment"}:
         said.append(act_words(undone.what))
     if undone.passes:
         said.append(count(undone.passes, "pass", "passes"))

@@ -15,6 +15,7 @@ from scheduler.plan.settings import Settings, format_setting
 from scheduler.player.facts import Pass
 from scheduler.player.lookback import LookBack
 from scheduler.player.standing import Judgement
+from scheduler.practice.assignments import AssignmentReport
 from scheduler.practice.calendar import Outcome
 from scheduler.practice.items import ItemLine, ItemReport
 from scheduler.practice.rounds import RoundReport
@@ -73,6 +74,22 @@ def session_json(session: Session, left: Mapping[int, tuple[Item, ...]]) -> Plai
         "short_of_floor": session.short_of_floor,
         "fitting_floor": session.fitting_floor,
         "is_round_done": session.is_round_done,
+    }
+
+
+def assignment_json(report: AssignmentReport | None) -> Plain | None:
+    """What a teacher assigned, and how far it is done."""
+    if report is None:
+        return None
+    assignment = report.assignment
+    return {
+        "by": assignment.by,
+        "until": assignment.until.isoformat(),
+        "places": list(assignment.places),
+        "words": assignment.words,
+        "items_total": report.total,
+        "items_clean": report.clean,
+        "is_over": report.is_over,
     }
 
 

@@ -29,7 +29,11 @@ WIDE_FROM_COLUMNS = 72
 
 
 def round_screen(
-    report: RoundReport, today: date, width: int, another: Sequence[str] = ()
+    report: RoundReport,
+    today: date,
+    width: int,
+    another: Sequence[str] = (),
+    assigned: Sequence[str] = (),
 ) -> RenderableType:
     """A round by part and box.
 
@@ -38,6 +42,7 @@ def round_screen(
         today: The day.
         width: Columns of the terminal.
         another: Lines about another routine that could come next.
+        assigned: Lines about what a teacher assigned.
     """
     began = (
         f"begun on {day_words(report.started_on, today)}" if report.started_on else "not begun yet"
@@ -50,6 +55,7 @@ def round_screen(
             style="bold",
         ),
         Text(f"{report.clean} of {count(report.total, 'item')} clean, {began}."),
+        *map(Text, assigned),
         Text(""),
         _table(report, WIDE_BAR if width >= WIDE_FROM_COLUMNS else NARROW_BAR),
     ]

@@ -1,6 +1,6 @@
 """Today's session on the screen."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from rich import box
@@ -41,6 +41,7 @@ def session_screen(
     left: Mapping[int, tuple[Item, ...]],
     floor_tempo: float,
     guitar: str = "",
+    assigned: Sequence[str] = (),
 ) -> RenderableType:
     """A session, block by block, with what was recorded of it.
 
@@ -49,10 +50,12 @@ def session_screen(
         left: The items of each block that were not recorded yet, by the block's number.
         floor_tempo: The round's floor tempo.
         guitar: The name of the guitar that is played; "" for the main one.
+        assigned: Lines about what a teacher assigned.
     """
     today = date.fromordinal(session.day)
     on = f", guitar {guitar}" if guitar else ""
     parts: list[RenderableType] = [Text(f"{today:%A} {day_words(today)}{on}", style="bold")]
+    parts += [Text(line) for line in assigned]
     begun = _is_begun(session, left)
     parts += [
         Text(f"Caution: {caution}", style="bold red")

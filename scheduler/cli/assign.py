@@ -1,0 +1,91 @@
+"""The command `assign`: what a teacher hands out. And the other end: it is shown, asked, taken."""
+
+import sys
+from pathlib import Path
+from typing import NamedTuple
+
+import typer
+
+from scheduler.cli.options import read_day
+from scheduler.errors import AssignmentError
+from scheduler.ledger.assignment_file import handout_text
+from scheduler.ledger.files import write_whole
+from scheduler.plan.assignment import (
+    LONGEST_BY,
+    LONGEST_WORDS,
+    Handout,
+    read_line,
+    read_places,
+)
+from scheduler.practice.assigning import Wish, change_by, handout_of, take_assignment
+from scheduler.practice.practice import Practice
+from scheduler.practice.routines import routine_named
+from scheduler.show.assignment import change_lines, handout_words
+
+STANDARD = "-"
+
+
+class Words(NamedTuple):
+    """The words of an assignment."""
+
+    places: list[str]
+    until: str
+    by: str | None
+    say: str | None
+    routine: str | None
+    settings: dict[str, str]
+
+    def read(self, practice: Practice) -> Wish:
+        """Read them.
+
+        Raises:
+            UsageError: A word can't be read.
+        """
+        places = read_places(" ".join(self.places)).lower()
+        return Wish(
+            places=places.split(),
+            until=read_day(self.until, practice.now.date),
+            by=read_line(self.by or "", "who assigns", LONGEST_BY),
+            words=read_line(self.say or "", "a sentence", LONGEST_WORDS),
+            routine=None if self.routine is None else routine_named(practice, self.routine),
+            settings=self.settings,
+        )
+
+
+def assign(practice: Practice, words: Words, *, output: str, force: bool) -> None:
+    """Write an assignment.
+
+    Raises:
+        UsageError: A word can't be read, or the neck has no place for it.
+        OutputError: The file can't be written.
+    """
+    handout = handout_of(practice, words.read(practice))
+    text = handout_text(handout)
+    if output == STANDARD:
+        typer.echo(text, nl=False)
+        return
+    write_whole(Path(output), text.encode(), force=force)
+    typer.echo(f"wrote {output}: {handout_words(handout, practice.now.date)}", err=True)
+
+
+def take(practice: Practice, handout: Handout, *, dry_run: bool, yes: bool) -> None:
+    """Show an assignment, ask, and take it.
+
+    Raises:
+        AssignmentError: The neck has no place for it, or nobody could be asked.
+    """
+    change = change_by(practice, handout)
+    for line in change_lines(change, practice.now.date):
+        typer.echo(line)
+    if change.is_there:
+        typer.echo("It is taken already: nothing is new.")
+        return
+    if dry_run:
+        return
+    if not yes:
+        if not sys.stdin.isatty():
+            msg = "nobody can be asked here: --yes takes the assignment"
+            raise AssignmentError(msg)
+        typer.confirm("Take it?", default=True, abort=True, err=True)
+    take_assignment(practice, change)
+    typer.echo("Taken: upneck today keeps to it, upneck undo takes it back.")

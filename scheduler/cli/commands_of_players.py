@@ -1,0 +1,99 @@
+"""The words of the commands of several players: players, assign."""
+
+# ruff: noqa: FBT002
+
+from typing import Annotated, Optional
+
+import typer
+
+from scheduler.cli.app import (
+    Days,
+    Force,
+    Json,
+    Minutes,
+    Text,
+    addresses,
+    app,
+    player_names,
+    routine_names,
+)
+from scheduler.cli.opening import open_practice, players_folder
+
+
+@app.command()
+def players(
+    ctx: typer.Context,
+    name: Annotated[
+        Text, typer.Argument(help="One of them, beside the others.", autocompletion=player_names)
+    ] = None,
+    add: Annotated[Text, typer.Option("--add", metavar="NAME", help="Make a new player.")] = None,
+    week: Annotated[
+        bool, typer.Option("--week", help="The last seven days in sentences, to send.")
+    ] = False,
+    as_json: Json = False,
+) -> None:
+    """Show all players, who needs a look first; or one beside the others.
+
+    Example: upneck players --week
+    """
+    from scheduler.cli.players import add as add_one
+    from scheduler.cli.players import players as run
+
+    folder = players_folder(ctx)
+    if add is not None:
+        add_one(folder, add)
+        return
+    run(folder, name=name, week=week, as_json=as_json)
+
+
+@app.command()
+def assign(
+    ctx: typer.Context,
+    places: Annotated[
+        Optional[list[str]],
+        typer.Argument(
+            help="Boxes and couplings, such as 1 2 2+3:asc; none: all.", autocompletion=addresses
+        ),
+    ] = None,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="A file; - for the screen.")
+    ] = "-",
+    until: Annotated[
+        str, typer.Option("--until", metavar="DATE", help="Its last day; default: in a week.")
+    ] = "+7",
+    by: Annotated[Text, typer.Option("--by", metavar="NAME", help="Who assigns it.")] = None,
+    say: Annotated[Text, typer.Option("--say", metavar="TEXT", help="A sentence.")] = None,
+    routine: Annotated[
+        Text, typer.Option(metavar="NAME", help="The routine.", autocompletion=routine_names)
+    ] = None,
+    floor_tempo: Annotated[
+        Text, typer.Option(metavar="N", help="Slowest tempo that counts in the round.")
+    ] = None,
+    minutes: Minutes = None,
+    days: Days = None,
+    home_key: Annotated[
+        Text, typer.Option(metavar="KEY", help="Where boxes are first looked at, such as Am.")
+    ] = None,
+    frets: Annotated[Text, typer.Option(metavar="N", help="Last fret, 12 to 48.")] = None,
+    tuning: Annotated[
+        Text, typer.Option(metavar="NOTES", help="Open strings, low to high.")
+    ] = None,
+    force: Force = False,
+) -> None:
+    """Write what a student begins with, or plays first until a day.
+
+    The student takes it with upneck import. It holds nothing that was played.
+
+    Example: upneck assign 1 2 --until +7 --say "Slowly, and even." -o week.json
+    """
+    from scheduler.cli.assign import Words
+    from scheduler.cli.assign import assign as run
+
+    settings = {
+        "floor_tempo": floor_tempo, "minutes": minutes, "days": days, "home_key": home_key,
+        "frets": frets, "tuning": tuning,
+    }  # fmt: skip
+    given = {name: text for name, text in settings.items() if text is not None}
+    words = Words(places or [], until, by, say, routine, given)
+    with open_practice(ctx) as practice:
+        run(practice, words, output=output, force=force)

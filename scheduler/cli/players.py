@@ -1,0 +1,124 @@
+"""The command `players`: all of them, one beside the others, a week in sentences, a new one."""
+
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+
+import typer
+
+from scheduler.cli.clock import now
+from scheduler.errors import LedgerError
+from scheduler.ledger.players import Player, add_player, player_named, players_in
+from scheduler.practice.attention import Attention, Why
+from scheduler.practice.look_dict import Plain, look_to_dict
+from scheduler.practice.looks import Look
+from scheduler.practice.players import Beside, Seen, beside_class, looks_at, who_first
+
+Line = tuple[str, Look, Attention]
+
+WORTH_HELP = 8
+"""For so many looks it pays to start other processes (measured)."""
+
+
+def add(folder: Path, name: str) -> None:
+    """Make a new player.
+
+    Raises:
+        PlayerError: The name can't be one, or is taken.
+    """
+    player = add_player(folder, name)
+    typer.echo(f'{player.name} is a player now: upneck --player "{player.name}" today')
+
+
+def players(folder: Path, *, name: str | None, week: bool, as_json: bool) -> None:
+    """Show all players, or one beside the others.
+
+    Raises:
+        PlayerError: There is none of that name.
+        LedgerError: A ledger can't be read; the others are shown.
+    """
+    known = players_in(folder)
+    one = None if name is None else player_named(folder, name)
+    seen = looks_at(known, now(), _work)
+    problems = [each for each in seen if each.look is None]
+    if one is not None:
+        problems = [each for each in problems if each.name == one.name]
+    if not problems or one is None:
+        _show(seen, one, week=week, as_json=as_json)
+    if problems:
+        for each in problems[:-1]:
+            typer.echo(f"upneck: {each.name}: {each.problem}", err=True)
+        msg = f"{problems[-1].name}: {problems[-1].problem}"
+        raise LedgerError(msg)
+
+
+def _show(seen: Sequence[Seen], one: Player | None, *, week: bool, as_json: bool) -> None:
+    from scheduler.show.terminal import console
+
+    lines = [line for line in who_first(seen) if one is None or line[0] == one.name]
+    if as_json:
+        from scheduler.show.as_json import as_text
+
+        told = [_json(line, _beside(seen, line) if one else []) for line in lines]
+        typer.echo(as_text(told[0] if one else {"players": told}))
+        return
+    screen = console()
+    if week:
+        from scheduler.show.players import week_sentences
+
+        for name, look, _ in lines:
+            screen.print(week_sentences(name, look))
+    elif one is not None:
+        from scheduler.show.player import player_screen
+
+        screen.print(player_screen(lines[0], _beside(seen, lines[0]), screen.width))
+    else:
+        from scheduler.show.players import players_screen
+
+        screen.print(players_screen(lines, screen.width))
+
+
+def _beside(seen: Sequence[Seen], line: Line) -> list[Beside]:
+    """The places of a player beside those of the others."""
+    others = [each.look for each in seen if each.look is not None and each.name != line[0]]
+    return beside_class(line[1], others)
+
+
+def _json(line: Line, places: Sequence[Beside]) -> Plain:
+    """One player, with the places beside the class where these are given."""
+    from scheduler.show.players import reason_words, week_sentences
+
+    name, look, found = line
+    told: Plain = {
+        "name": name,
+        "why": found.why.name.lower(),
+        "reason": reason_words(look, found),
+        "not_heard_of": found.why is Why.AWAY,
+        **look_to_dict(look),
+        "sentences": week_sentences(name, look),
+    }
+    if places:
+        told["beside_class"] = [
+            {
+                "box": each.place.box,
+                "direction": each.place.direction,
+                "others": each.others,
+                "weak_for": each.weak_for,
+                "weak_for_most": each.is_weak_for_most,
+                "weak_for_one": each.is_weak_for_one,
+                "others_seconds": each.seconds,
+                "others_clean_share": each.share,
+            }
+            for each in places
+        ]
+    return told
+
+
+def _work(look: Callable[[Player], Plain | str], players: Sequence[Player]) -> list[Plain | str]:
+    """Looks worked out, several at once where that pays."""
+    cores = os.cpu_count() or 1
+    if len(players) < WORTH_HELP or cores == 1:
+        return list(map(look, players))
+    with ProcessPoolExecutor(min(cores, len(players))) as pool:
+        return list(pool.map(look, players, chunksize=4))

@@ -1,0 +1,156 @@
+"""Players beside each other: each has a ledger of its own, in one folder.
+
+A ledger's file bears its player's name. Where another name differs from it in capitals only, or a
+system keeps the name for itself, `~` and a number follow: on some systems such names are one file.
+"""
+
+import glob
+import unicodedata
+from collections.abc import Iterable
+from contextlib import closing, suppress
+from pathlib import Path
+from typing import NamedTuple
+
+from scheduler.errors import LedgerError, PlayerError
+from scheduler.guitar.patterns import nearest
+from scheduler.ledger.damage import ledger_error
+from scheduler.ledger.opening import open_file
+from scheduler.ledger.record import Ledger
+
+LONGEST_NAME = 40
+MARKS = " -'.,&()"
+"""What a name may hold beside letters, their accents and digits: nothing that parts a path."""
+
+SUFFIX, TWIN = ".db", "~"
+OWNER_ONLY_FOLDER = 0o700
+KEPT_BY_SYSTEMS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt")
+                                                 for n in range(10))}  # fmt: skip
+
+
+class Player(NamedTuple):
+    """A player with a ledger in the folder."""
+
+    name: str
+    path: Path
+
+
+def read_name(text: str) -> str:
+    """Read a player's name: composed letters, single blanks.
+
+    Raises:
+        PlayerError: It holds what no file's name should.
+
+    Example:
+        >>> read_name("  Jorun   Ask ")
+        'Jorun Ask'
+    """
+    name = " ".join(unicodedata.normalize("NFC", text).split())
+    fits = all(_is_of_names(mark) for mark in name) and name[:1].isalnum()
+    if not fits or len(name) > LONGEST_NAME:
+        msg = (
+            f"a player's name has up to {LONGEST_NAME} letters, digits, blanks and "
+            f"{MARKS.strip()}, and begins with a letter or digit, not {text[: LONGEST_NAME + 10]!r}"
+        )
+        raise PlayerError(msg)
+    return name
+
+
+def _is_of_names(mark: str) -> bool:
+    return mark.isalnum() or mark in MARKS or unicodedata.category(mark) in {"Mn", "Mc"}
+
+
+def players_in(folder: Path) -> list[Player]:
+    """All players of a folder, by name.
+
+    Raises:
+        LedgerError: The folder can't be read.
+    """
+    try:
+        paths = sorted(folder.glob(f"*{SUFFIX}")) if folder.is_dir() else []
+    except OSError as problem:
+        raise ledger_error(folder, problem) from problem
+    found: dict[str, Path] = {}
+    for path in paths:
+        name = unicodedata.normalize("NFC", path.name.removesuffix(SUFFIX).partition(TWIN)[0])
+        if name and not name.startswith("."):
+            found.setdefault(name, path)
+    return [Player(name, found[name]) for name in sorted(found, key=lambda n: (n.casefold(), n))]
+
+
+def player_named(folder: Path, text: str) -> Player:
+    """A player by name; capitals don't matter where only one is called so.
+
+    Raises:
+        PlayerError: There is none, or several are called so but for capitals.
+    """
+    name, known = read_name(text), players_in(folder)
+    alike = [player for player in known if player.name.casefold() == name.casefold()]
+    exact = [player for player in alike if player.name == name]
+    if exact or len(alike) == 1:
+        return (exact or alike)[0]
+    if alike:
+        names = " or ".join(player.name for player in alike)
+        msg = f"{name} may be {names}: write it with its capitals"
+        raise PlayerError(msg)
+    by_fold = {player.name.casefold(): player.name for player in known}
+    hint = nearest(name.casefold(), list(by_fold))
+    if hint:
+        near = hint.removeprefix("; did you mean ").removesuffix("?")
+        hint = f"; did you mean {by_fold[near]}?"
+    msg = f'no player {name!r}: upneck players --add "{name}" makes one{hint}'
+    raise PlayerError(msg)
+
+
+def add_player(folder: Path, text: str) -> Player:
+    """Make the ledger of a new player.
+
+    Raises:
+        PlayerError: The name can't be one, or is taken.
+        LedgerError: The file can't be made.
+    """
+    name, known = read_name(text), players_in(folder)
+    if name in {player.name for player in known}:
+        msg = f"the name {name} is taken: add something to it, such as a surname's first letter"
+        raise PlayerError(msg)
+    try:
+        folder.mkdir(mode=OWNER_ONLY_FOLDER, parents=True, exist_ok=True)
+    except OSError as problem:
+        raise ledger_error(folder, problem) from problem
+    path = folder / _free_file(name, {player.path.name.casefold() for player in known})
+    open_file(path).close()
+    return Player(name, path)
+
+
+def _free_file(name: str, taken: set[str]) -> str:
+    """A file's name that is no other's on any system."""
+    number = 1
+    stem = name
+    while stem.casefold() in KEPT_BY_SYSTEMS or f"{stem}{SUFFIX}".casefold() in taken:
+        number += 1
+        stem = f"{name}{TWIN}{number}"
+    return f"{stem}{SUFFIX}"
+
+
+def ids_of(player: Player) -> set[str]:
+    """The ids under which records know a player.
+
+    Raises:
+        LedgerError: The ledger can't be read.
+    """
+    with closing(Ledger(player.path)) as ledger:
+        return set(ledger.player_ids())
+
+
+def known_ids(players: Iterable[Player]) -> dict[str, Player]:
+    """Players by the ids under which records know them; a ledger that can't be read has none."""
+    known: dict[str, Player] = {}
+    for player in players:
+        with suppress(LedgerError):
+            known |= dict.fromkeys(ids_of(player), player)
+    return known
+
+
+def remove_player(player: Player) -> None:
+    """Remove a player who was just made and for whom nothing came."""
+    for path in player.path.parent.glob(f"{glob.escape(player.path.name)}*"):
+        path.unlink(missing_ok=True)

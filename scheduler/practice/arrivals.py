@@ -1,0 +1,74 @@
+"""The way back: whose record a file holds, and what is new with it."""
+
+from dataclasses import dataclass
+
+from scheduler.player.progress import TripKey
+from scheduler.practice.practice import Practice
+from scheduler.practice.rounds import round_report
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What was there before something came in: passes by day, items clean, boxes begun.
+
+    Attributes:
+        passes: Passes by day (ordinal).
+        clean: Items that are clean in the round.
+        begun: The boxes and couplings that were begun in it.
+    """
+
+    passes: dict[int, int]
+    clean: int
+    begun: frozenset[TripKey]
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """What came in.
+
+    Attributes:
+        passes: Passes more than before; fewer where some were taken back.
+        days: Days on which there are others than before.
+        clean: Items of the round that are clean.
+        total: All its items.
+        more_clean: How many more are clean than before.
+        begun: The boxes and couplings that were begun.
+        last_played: The last day (ordinal) with passes; None if there is none.
+    """
+
+    passes: int
+    days: int
+    clean: int
+    total: int
+    more_clean: int
+    begun: tuple[TripKey, ...]
+    last_played: int | None
+
+    def __bool__(self) -> bool:
+        """Whether anything is other than before."""
+        return bool(self.passes or self.days or self.more_clean or self.begun)
+
+
+def as_it_is(practice: Practice) -> Before:
+    """What is there now; the state of a practice changes with what comes in."""
+    state = practice.state
+    return Before(
+        passes={day: tally.passes for day, tally in state.days.items() if tally.passes},
+        clean=round_report(practice).clean,
+        begun=frozenset(state.round.trips),
+    )
+
+
+def news_since(practice: Practice, before: Before) -> News:
+    """What is new by now."""
+    now, report = as_it_is(practice), round_report(practice)
+    days = now.passes.keys() | before.passes.keys()
+    return News(
+        passes=sum(now.passes.values()) - sum(before.passes.values()),
+        days=sum(now.passes.get(day) != before.passes.get(day) for day in days),
+        clean=report.clean,
+        total=report.total,
+        more_clean=report.clean - before.clean,
+        begun=tuple(sorted(now.begun - before.begun)),
+        last_played=max(now.passes, default=None),
+    )

@@ -1,0 +1,267 @@
+"""A look at one player, as a teacher takes it: where the round stands, and the last seven days."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from scheduler.guitar.items import Item, box_word
+from scheduler.guitar.rounds import Trip
+from scheduler.plan.projection import Projection, Window
+from scheduler.player.history import History
+from scheduler.player.moments import start_of_day
+from scheduler.player.progress import Tally, TripKey, trip_key
+from scheduler.player.standing import Standing
+from scheduler.practice.assignments import assignment_report
+from scheduler.practice.calendar import WhatIf, outcomes
+from scheduler.practice.practice import Practice
+from scheduler.practice.rounds import TripProgress, round_report
+
+WEEK = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """Seven days, beside what was planned for them.
+
+    Attributes:
+        days: Days with passes.
+        planned_days: Days on which practice was planned, since the player began; today only once
+            something is recorded.
+        seconds: Time practised.
+        planned_seconds: The budgets of the planned days.
+        passes: Passes.
+        clean: Clean ones among them.
+        new_clean: Items of the round that were done in it.
+    """
+
+    days: int
+    planned_days: int
+    seconds: float
+    planned_seconds: float
+    passes: int
+    clean: int
+    new_clean: int
+
+    @property
+    def share(self) -> float | None:
+        """The share of clean passes; None without passes."""
+        return self.clean / self.passes if self.passes else None
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A box or coupling of the round, and how it went.
+
+    Attributes:
+        box: The box or coupling, such as `2` or `2+3`.
+        direction: For a coupling where it starts, `asc` or `desc`; "" for a box.
+        total: Its items.
+        clean: Those that are clean in the round.
+        weak_frets: The frets of those that are weak.
+        weak: How many are weak.
+        passes: Passes in the round.
+        clean_passes: Clean ones among them.
+        seconds: The time that they took.
+        tries: Passes of the last seven days on items that weren't done before them.
+        won: Items that were done in the last seven days.
+    """
+
+    box: str
+    direction: str
+    total: int
+    clean: int
+    weak_frets: tuple[int, ...]
+    weak: int
+    passes: int
+    clean_passes: int
+    seconds: float
+    tries: int
+    won: int
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether anything of it was played in the round."""
+        return self.passes > 0
+
+
+@dataclass(frozen=True, slots=True)
+class Assigned:
+    """How far an assignment is done.
+
+    Attributes:
+        by: Who assigned it, or "".
+        until: Its last day.
+        total: The items that it asks for.
+        clean: Those that are clean in the round.
+    """
+
+    by: str
+    until: date
+    total: int
+    clean: int
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What a teacher sees of a player.
+
+    Attributes:
+        as_of: The day.
+        routine: The name of the routine that goes onward.
+        round: The number of its round.
+        items_total: Its items.
+        items_clean: Those that are clean.
+        week: The last seven days, today among them.
+        week_before: The seven days before.
+        places: The boxes and couplings of the round, in order.
+        finish: When the round will be finished.
+        obstacle: What stands in the way of that; "" if nothing does.
+        done_on: When it was finished; None if it isn't.
+        last_played: The last day with passes; None if there is none.
+        assigned: The assignment, if there is one.
+    """
+
+    as_of: date
+    routine: str
+    round: int
+    items_total: int
+    items_clean: int
+    week: Week
+    week_before: Week
+    places: tuple[Place, ...]
+    finish: Window
+    obstacle: str
+    done_on: date | None
+    last_played: date | None
+    assigned: Assigned | None
+
+    @property
+    def weakest(self) -> Place | None:
+        """The place with the most weak items, of these the one with the fewest clean passes."""
+        weak = [place for place in self.places if place.weak]
+        return max(weak, key=lambda p: (p.weak, -p.clean_passes / p.passes), default=None)
+
+    @property
+    def share_change(self) -> float | None:
+        """The change of the clean share from the week before; None where one has no passes."""
+        now, before = self.week.share, self.week_before.share
+        return None if now is None or before is None else now - before
+
+
+def look_at(practice: Practice) -> Look:
+    """Look at a player.
+
+    Raises:
+        LedgerError: The ledger can't be read.
+    """
+    today, report = practice.now.day, round_report(practice)
+    outcome, _ = outcomes(practice, WhatIf(), practice.now.date)
+    projection = outcome.projection
+    played = [day for day, tally in practice.state.days.items() if tally.passes]
+    return Look(
+        as_of=practice.now.date,
+        routine=practice.state.routine.name,
+        round=report.number,
+        items_total=report.total,
+        items_clean=report.clean,
+        week=_week(practice, today),
+        week_before=_week(practice, today - WEEK),
+        places=_places(practice, report.trips),
+        finish=projection.finish,
+        obstacle=projection.obstacle or "",
+        done_on=_done_on(projection),
+        last_played=date.fromordinal(max(played)) if played else None,
+        assigned=_assigned(practice),
+    )
+
+
+def _done_on(projection: Projection) -> date | None:
+    return projection.milestones[-1].done_on
+
+
+def _assigned(practice: Practice) -> Assigned | None:
+    found = assignment_report(practice)
+    if found is None:
+        return None
+    return Assigned(found.assignment.by, found.assignment.until, found.total, found.clean)
+
+
+def _week(practice: Practice, last: int) -> Week:
+    """The seven days up to a day (ordinal)."""
+    all_days, today = practice.state.days, practice.now.day
+    days = [all_days[day] for day in range(last - WEEK + 1, last + 1) if day in all_days]
+    began = min((day for day, tally in all_days.items() if tally.passes), default=today + 1)
+    was_planned, minutes = practice.was_planned(), practice.budget_minutes()
+    planned = [
+        day
+        for day in range(max(last - WEEK + 1, began), last + 1)
+        if was_planned(day) and (day != today or day in all_days)
+    ]
+    return Week(
+        days=sum(day.passes > 0 for day in days),
+        planned_days=len(planned),
+        seconds=sum(day.practised_seconds for day in days),
+        planned_seconds=sum(60 * minutes(day) for day in planned),
+        passes=sum(day.passes for day in days),
+        clean=sum(day.clean for day in days),
+        new_clean=sum(day.new_clean for day in days),
+    )
+
+
+def _places(practice: Practice, trips: tuple[TripProgress, ...]) -> tuple[Place, ...]:
+    judgements = practice.judge_all(item for each in trips for item in each.trip.items)
+    tries, won = _of_the_week(practice)
+    tallies = practice.state.round.trips
+    found = []
+    for each in trips:
+        key = _key(each.trip)
+        tally = tallies.get(key, Tally())
+        weak = [i for i in each.trip.items if judgements[i].standing is Standing.WEAK]
+        found.append(
+            Place(
+                box=box_word(each.trip.box, coupling=each.trip.coupling, routine=each.trip.routine),
+                direction=key[2],
+                total=each.total,
+                clean=each.clean,
+                weak_frets=tuple(sorted({item.fret for item in weak})),
+                weak=len(weak),
+                passes=tally.passes,
+                clean_passes=tally.clean,
+                seconds=tally.seconds,
+                tries=tries[key],
+                won=won[key],
+            )
+        )
+    return tuple(found)
+
+
+def _key(trip: Trip) -> TripKey:
+    return trip_key(trip.items[0])
+
+
+def _of_the_week(practice: Practice) -> tuple[Mapping[TripKey, int], Mapping[TripKey, int]]:
+    """By trip: passes of the last seven days on items not done before, and items done in them."""
+    state, first = practice.state, practice.now.day - WEEK + 1
+    floor = state.floor_speed_of(state.routine)
+    won: defaultdict[TripKey, int] = defaultdict(int)
+    new: set[Item] = set()
+    for item, history in state.histories.items():
+        if item.routine is state.routine and history.last_day >= first:
+            reached = _reached(history, floor)
+            won[trip_key(item)] += reached >= first and reached < NOT_YET
+            if reached >= first:
+                new.add(item)
+    tries: defaultdict[TripKey, int] = defaultdict(int)
+    since = start_of_day(first, practice.now.offset_minutes).utc_ms
+    for played in practice.ledger.passes(since):
+        tries[trip_key(played.item)] += played.item in new
+    return tries, won
+
+
+NOT_YET = 10**9
+
+
+def _reached(history: History, floor: float) -> int:
+    """The day (ordinal) on which an item was done in the round; later than all if it wasn't."""
+    return history.reached_on(floor) or NOT_YET

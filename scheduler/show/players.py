@@ -1,0 +1,253 @@
+"""Several players on the screen: a line each, who needs a look first, and a week in sentences."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from rich import box
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from scheduler.guitar.routine import FIRST_NAME, Direction, Routine
+from scheduler.practice.arrivals import News
+from scheduler.practice.attention import Attention, Why
+from scheduler.practice.looks import Look, Place
+from scheduler.show.words import (
+    START_WORDS,
+    count,
+    day_words,
+    fret_words,
+    key_words,
+    listed,
+    sentence,
+    share,
+    window_words,
+)
+
+Line = tuple[str, Look, Attention]
+WIDE_FROM_COLUMNS, ROOMY_FROM_COLUMNS = 76, 110
+AWAY_MARK, MOST_BEGUN = "!", 3
+LEGEND = (
+    "days, min, passes clean: the last seven days, of what was planned, with the change in points"
+)
+NOBODY = 'There are no players here yet: upneck players --add "NAME" makes one.'
+
+
+def place_words(place: Place) -> str:
+    """A box or coupling, and where a coupling starts.
+
+    Example:
+        >>> place_words(Place("2+3", "desc", 40, 2, (), 0, 9, 3, 400.0, 9, 2))
+        'boxes 2+3 from the top'
+    """
+    routine, _, boxes = place.box.rpartition("/")
+    if not place.direction:
+        return f"{routine} box {boxes} alone".lstrip()
+    return f"{routine} boxes {boxes} {START_WORDS[Direction(place.direction)]}".lstrip()
+
+
+def short_words(place: Place) -> str:
+    """The same as a pattern, which other commands take."""
+    return f"{place.box}:{place.direction}" if place.direction else place.box
+
+
+def round_name(look: Look) -> str:
+    """The round, with its routine's name if that isn't the first."""
+    name = "" if look.routine == FIRST_NAME else f"{look.routine} "
+    return f"{name}round {look.round}"
+
+
+def reason_words(look: Look, found: Attention) -> str:
+    """Why a player needs a look."""
+    week = look.week
+    words = "getting on"
+    match found.why:
+        case Why.NOT_BEGUN:
+            words = "nothing is recorded yet"
+        case Why.AWAY:
+            words = f"not heard of for {-found.measure:.0f} days"
+        case Why.STUCK if found.place is not None:
+            words = _stuck_words(found.place)
+        case Why.NOT_DONE if look.assigned is not None:
+            asked = f"assigned until {day_words(look.assigned.until, look.as_of)}"
+            words = f"{asked}, {look.assigned.clean} of {look.assigned.total} items clean"
+        case Why.LITTLE_TIME:
+            planned = f"{_minutes(week.planned_seconds)} planned minutes"
+            words = f"{_minutes(week.seconds)} of {planned} in seven days"
+        case Why.WORSE if look.share_change is not None:
+            points = f"{-100 * look.share_change:.0f} points fewer than the week before"
+            words = f"{share(week.share)} of passes clean, {points}"
+        case Why.FINISHED:
+            words = f"{round_name(look)} is finished, the next one isn't begun"
+    return words
+
+
+def _stuck_words(place: Place) -> str:
+    done = f"{count(place.won, 'item')} done" if place.won else "no item done"
+    return f"stuck on {place_words(place)}: {place.tries} passes in seven days, {done}"
+
+
+def players_screen(lines: Sequence[Line], width: int) -> RenderableType:
+    """A line for each player, who needs a look first; under them why.
+
+    Args:
+        lines: The players in their order.
+        width: Columns of the terminal.
+    """
+    if not lines:
+        return Text(NOBODY)
+    parts: list[RenderableType] = [_table(lines, width)]
+    reasons = [
+        f"{name}: {reason_words(look, found)}."
+        for name, look, found in lines
+        if found.why is not Why.FINE
+    ]
+    if reasons:
+        parts += [Text(""), Text("Look first at", style="bold"), *map(Text, reasons)]
+    parts += [Text(""), Text(LEGEND, style="dim")]
+    if any(found.why is Why.AWAY for _, _, found in lines):
+        parts.append(Text(f"{AWAY_MARK}: not heard of for a week or more", style="dim"))
+    return Group(*parts)
+
+
+def _table(lines: Sequence[Line], width: int) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False, pad_edge=False)
+    wide, roomy = width >= WIDE_FROM_COLUMNS, width >= ROOMY_FROM_COLUMNS
+    table.add_column("player", min_width=6)
+    if roomy:
+        table.add_column("round", no_wrap=True)
+    for name in ("clean", "days", "min"):
+        table.add_column(name, justify="right", no_wrap=True)
+    if wide:
+        table.add_column("passes\nclean", justify="right", no_wrap=True)
+        table.add_column("weakest", no_wrap=True)
+    table.add_column("finished", no_wrap=True)
+    table.add_column("last", justify="right", no_wrap=True)
+    for name, look, found in lines:
+        cells = [f"{AWAY_MARK} {name}" if found.why is Why.AWAY else name]
+        if roomy:
+            cells.append(round_name(look))
+        cells += _numbers(look)
+        if wide:
+            weakest = look.weakest
+            cells += [_passes(look), "-" if weakest is None else short_words(weakest)]
+        table.add_row(*cells, _finish(look), _last(look))
+    return table
+
+
+def _numbers(look: Look) -> list[str]:
+    week = look.week
+    return [
+        f"{look.items_clean}/{look.items_total}",
+        f"{week.days}/{week.planned_days}",
+        f"{_minutes(week.seconds)}/{_minutes(week.planned_seconds)}",
+    ]
+
+
+def _passes(look: Look) -> str:
+    change = look.share_change
+    moved = "" if change is None else f" {100 * change:+.0f}"
+    return f"{share(look.week.share)}{moved}"
+
+
+def _minutes(seconds: float) -> str:
+    return f"{seconds / 60:.0f}"
+
+
+def _finish(look: Look) -> str:
+    early, late = look.finish.early, look.finish.late
+    if look.done_on is not None:
+        return f"on {_short(look.done_on, look.as_of)}"
+    if look.obstacle or early is None:
+        return "no end yet"
+    if late is None:
+        return f"{_short(early, look.as_of)} or later"
+    return f"{_short(early, look.as_of)} to {_short(late, look.as_of)}"
+
+
+def _short(day: date, today: date) -> str:
+    """A date in a few letters; the year only where it isn't clear."""
+    year = "" if abs((day - today).days) < CLEAR_DAYS else f" {day.year}"
+    return f"{day.day} {day:%b}{year}"
+
+
+CLEAR_DAYS = 300
+
+
+def _last(look: Look) -> str:
+    return "never" if look.last_played is None else _short(look.last_played, look.as_of)
+
+
+def week_sentences(name: str, look: Look) -> str:
+    """A player's week in sentences, to be sent."""
+    week, today = look.week, look.as_of
+    of_round = f"{look.items_clean} of {look.items_total} items of {round_name(look)} are clean"
+    if not week.passes:
+        last = look.last_played
+        since = f", the last time on {day_words(last, today)}" if last else ""
+        return f"{name}: nothing recorded in the last seven days{since}. {sentence(of_round)}."
+    minutes = f"{_minutes(week.seconds)} minutes ({_minutes(week.planned_seconds)} planned)"
+    said = [
+        f"{name}: {count(week.days, 'day')} ({week.planned_days} planned), {minutes}.",
+        f"{count(week.passes, 'pass', 'passes')}, {share(week.share)} clean{_change(look)}.",
+        f"{_won(look)}{of_round}.",
+    ]
+    if look.weakest is not None:
+        frets = fret_words(look.weakest.weak_frets)
+        said.append(f"Weakest: {place_words(look.weakest)}, {frets}.")
+    if look.assigned is not None:
+        asked = f"Assigned until {day_words(look.assigned.until, today)}"
+        said.append(f"{asked}: {look.assigned.clean} of {look.assigned.total} items clean.")
+    said.append(_end(look))
+    return " ".join(said)
+
+
+def news_words(name: str, news: News, routine: Routine, today: date) -> str:
+    """What is new of a player since the last time, in one line."""
+    if not news:
+        last = news.last_played
+        since = "" if last is None else f", last played {day_words(date.fromordinal(last), today)}"
+        return f"{name}: nothing new{since}"
+    passes = count(abs(news.passes), "pass", "passes")
+    said = [f"{passes}{' fewer' if news.passes < 0 else ''} on {count(news.days, 'day')}"]
+    if news.more_clean:
+        more = "more" if news.more_clean > 0 else "fewer"
+        said.append(f"{count(abs(news.more_clean), f'{more} item')} clean")
+    said[-1] += f" ({news.clean} of {news.total})"
+    if news.begun:
+        begun = [key_words(key, routine) for key in news.begun]
+        many = len(begun) > MOST_BEGUN
+        said.append(f"{len(begun)} boxes and couplings begun" if many else f"{listed(begun)} begun")
+    return f"{name}: {', '.join(said)}"
+
+
+def _change(look: Look) -> str:
+    change = look.share_change
+    if change is None:
+        return ""
+    points = round(100 * change)
+    if not points:
+        return ", as in the week before"
+    more = "more" if points > 0 else "fewer"
+    return f", {count(abs(points), 'point')} {more} than in the week before"
+
+
+def _won(look: Look) -> str:
+    won = [place_words(place) for place in look.places if place.won]
+    if not look.week.new_clean:
+        return "Nothing new is clean; "
+    where = listed(won) if won and len(won) <= 3 else f"{len(won)} boxes and couplings"  # noqa: PLR2004
+    verb = "is" if look.week.new_clean == 1 else "are"
+    return f"{count(look.week.new_clean, 'more item')} {verb} clean, in {where}; "
+
+
+def _end(look: Look) -> str:
+    if look.done_on is not None:
+        return f"The round was finished on {day_words(look.done_on, look.as_of)}."
+    if look.obstacle:
+        return look.obstacle
+    early, late = look.finish.early, look.finish.late
+    if early is None or late is None or early == late:
+        return f"At this pace the round ends {window_words(look.finish, look.as_of)}."
+    first, last = day_words(early, look.as_of), day_words(late, look.as_of)
+    return f"At this pace the round ends between {first} and {last}."
