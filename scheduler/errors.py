@@ -68,3 +68,7 @@ class AssignmentError(SchedulerError):
 
 class PlayerError(UsageError):
     """A player who isn't known, or a name that no player can have."""
+
+
+class StrangerError(SchedulerError):
+    """A record of nobody known here, or of somebody else than was said."""

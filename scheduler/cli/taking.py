@@ -10,7 +10,7 @@ import typer
 
 from scheduler.cli.ledger_file import default_ledger, named_ledger
 from scheduler.cli.opening import open_practice, players_folder
-from scheduler.errors import LogfileError, PlayerError, SchedulerError
+from scheduler.errors import LogfileError, SchedulerError, StrangerError
 from scheduler.ledger.assignment_file import handout_from, is_handout
 from scheduler.ledger.players import (
     Player,
@@ -21,7 +21,7 @@ from scheduler.ledger.players import (
     remove_player,
 )
 from scheduler.ledger.record import Ledger
-from scheduler.ledger.record_file import player_ids_told
+from scheduler.ledger.record_file import Told, whose_record
 from scheduler.practice.arrivals import as_it_is, news_since
 from scheduler.practice.practice import Practice
 from scheduler.practice.taking_in import TakenIn, take_file
@@ -63,11 +63,11 @@ class Roster:
         self._by_id = known_ids(self.players)
         self.own_ids, self.is_own_empty = _own()
 
-    def known_as(self, ids: set[str]) -> Player | None:
+    def known_as(self, ids: frozenset[str]) -> Player | None:
         """The player whose record bears one of some ids."""
         return next((self._by_id[each] for each in ids if each in self._by_id), None)
 
-    def add(self, player: Player, ids: set[str]) -> None:
+    def add(self, player: Player, ids: frozenset[str]) -> None:
         """Know a player from now on."""
         self._by_id |= dict.fromkeys(ids, player)
 
@@ -86,7 +86,7 @@ def take(ctx: typer.Context, file: str, how: How) -> None:
 
     Raises:
         LogfileError: The file can't be read, or something in it is wrong.
-        PlayerError: Nobody knows whose record it is.
+        StrangerError: Nobody knows whose record it is.
     """
     if file != STANDARD and Path(file).is_dir():
         _take_folder(ctx, Path(file), how)
@@ -100,13 +100,13 @@ def take(ctx: typer.Context, file: str, how: How) -> None:
         with open_practice(ctx) as practice:
             take_assignment(practice, handout, dry_run=how.dry_run, yes=how.yes)
         return
-    ids = player_ids_told(told)
+    record = whose_record(told)
     is_named = ctx.obj.player or ctx.obj.demo or named_ledger(ctx.obj.ledger)
-    if is_named or ids is None:
+    if is_named or record is None:
         _take_into(ctx, file, text, how)
         return
     roster = Roster(ctx)
-    whose = _whose(roster, ids, file, how, is_alone=True)
+    whose = _whose(roster, record, file, how, is_alone=True)
     if whose is None:
         typer.echo(f"{file}: left out", err=True)
         return
@@ -148,28 +148,29 @@ def _take_record(ctx: typer.Context, roster: Roster, path: Path, how: How) -> No
     if is_handout(told):
         typer.echo(f"{path} is an assignment: left out", err=True)
         return
-    ids = player_ids_told(told)
-    if ids is None:
+    record = whose_record(told)
+    if record is None:
         msg = f"{path} is no record: it is damaged or cut short, or another program's"
         raise LogfileError(msg)
-    if not ids:
+    if not record.player_ids:
         typer.echo(f"{path}: nothing is recorded in it yet", err=True)
         return
-    whose = _whose(roster, ids, str(path), how, is_alone=False)
+    whose = _whose(roster, record, str(path), how, is_alone=False)
     if whose is None:
         typer.echo(f"{path}: left out", err=True)
     else:
         _take_for(ctx, whose, str(path), text, how)
         if whose.player is not None and not how.dry_run:
-            roster.add(whose.player, ids)
+            roster.add(whose.player, record.player_ids)
 
 
-def _whose(roster: Roster, ids: set[str], file: str, how: How, *, is_alone: bool) -> Whose | None:
+def _whose(roster: Roster, record: Told, file: str, how: How, *, is_alone: bool) -> Whose | None:
     """Whose a record is; None where it shall be left out.
 
     Raises:
-        PlayerError: It is of nobody known here, and nobody can be asked.
+        StrangerError: It is of nobody known here, and nobody can be asked.
     """
+    ids = record.player_ids
     player = roster.known_as(ids)
     if player is not None:
         return Whose(player)
@@ -181,11 +182,12 @@ def _whose(roster: Roster, ids: set[str], file: str, how: How, *, is_alone: bool
         if not sys.stdin.isatty() or file == STANDARD:
             if is_first and is_alone:
                 return OWN
+            held = f"{record.passes} passes" if record.passes != 1 else "1 pass"
             msg = (
-                f"{file} is a record of nobody known here: --yes makes a player called as the "
-                "file, --same-player says that it is yours"
+                f"{file} is a record of player {min(ids)} ({held}), nobody known here: --yes makes "
+                "a player called as the file, --same-player says that it is yours"
             )
-            raise PlayerError(msg)
+            raise StrangerError(msg)
         if is_first and typer.confirm(f"{file}: is it your own record?", default=True, err=True):
             return OWN
         question = f"{file} is of nobody known here. The player's name ({SKIP} leaves it out)"
@@ -199,7 +201,8 @@ def _new(folder: Path, text: str) -> Whose:
     """A new player, or one who was added and has no record yet.
 
     Raises:
-        PlayerError: The name can't be one, or somebody with a record has it.
+        PlayerError: The name can't be one.
+        StrangerError: Somebody with another record has it.
     """
     name = read_name(text)
     alike = [each for each in players_in(folder) if each.name.casefold() == name.casefold()]
@@ -212,7 +215,7 @@ def _new(folder: Path, text: str) -> Whose:
             f"{alike[0].name} has another record here: if both are one player's, upneck --player "
             f'"{alike[0].name}" import FILE --same-player; else give the file another name'
         )
-        raise PlayerError(msg)
+        raise StrangerError(msg)
     return Whose(add_player(folder, name), is_new=True)
 
 

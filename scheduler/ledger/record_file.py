@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from scheduler.errors import SchedulerError
 from scheduler.guitar.items import Item
@@ -126,16 +126,26 @@ def read_record(text: str, routines: Routines = INSIDE) -> Reading:
     return reading
 
 
-def player_ids_told(told: object) -> set[str] | None:
-    """The ids under which a record knows its player; None where JSON is no record."""
+class Told(NamedTuple):
+    """Whose a record is, by what it says itself.
+
+    Attributes:
+        player_ids: The ids under which it knows its player.
+        passes: How many passes it holds.
+    """
+
+    player_ids: frozenset[str]
+    passes: int
+
+
+def whose_record(told: object) -> Told | None:
+    """Whose a record is; None where JSON is no record."""
     if not isinstance(told, dict) or told.get("format") != FORMAT:
         return None
     events = told.get("events")
-    return {
-        str(event.get("id"))
-        for event in (events if isinstance(events, list) else ())
-        if isinstance(event, dict) and event.get("kind") == "player"
-    }
+    known = [each for each in (events if isinstance(events, list) else ()) if type(each) is dict]
+    ids = frozenset(str(each.get("id")) for each in known if each.get("kind") == "player")
+    return Told(ids, sum(each.get("kind") == "pass" for each in known))
 
 
 def _read_event(told: Any, routines: Routines) -> Row:  # noqa: ANN401

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests.house.screens import PAGES, ROOT, rendered
-from tests.simulation.make_demo_data import DEMO_DATA, demo_log
+from tests.simulation.make_demo_data import CLASS, DEMO_DATA, class_log, demo_log
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
@@ -21,6 +21,12 @@ def test_every_screen_is_what_the_program_prints(
 
 def test_the_demo_data_are_what_their_seed_gives() -> None:
     assert (DEMO_DATA / "log.csv").read_bytes() == demo_log().encode()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", CLASS)
+def test_so_are_those_of_the_demos_class(name: str) -> None:
+    assert (DEMO_DATA / "class" / f"{name}.csv").read_bytes() == class_log(CLASS[name]).encode()
 
 
 def test_every_library_is_justified_in_one_line() -> None:
