@@ -21,7 +21,7 @@ from scheduler.guitar.neck import Neck, parse_neck
 REFERENCE = Path(__file__).parent / "reference"
 NOON = "2026-11-25T12:00:00+01:00"
 
-EXAMPLES = int(os.environ.get("UPNECK_EXAMPLES", "30"))
+EXAMPLES = int(os.environ.get("UPNECK_EXAMPLES", "20"))
 """How many examples a property is tried on; a long run sets more."""
 
 settings.register_profile("upneck", deadline=None, derandomize=True, max_examples=EXAMPLES)

@@ -8,6 +8,8 @@ import typer
 
 from scheduler.cli.options import read_day
 from scheduler.errors import AssignmentError
+from scheduler.guitar.keys import parse_key
+from scheduler.guitar.patterns import ANY, PARTS
 from scheduler.ledger.assignment_file import handout_text
 from scheduler.ledger.files import write_whole
 from scheduler.plan.assignment import (
@@ -41,7 +43,7 @@ class Words(NamedTuple):
         Raises:
             UsageError: A word can't be read.
         """
-        places = read_places(" ".join(self.places)).lower()
+        places = read_places(" ".join(map(_one_word, self.places))).lower()
         return Wish(
             places=places.split(),
             until=read_day(self.until, practice.now.date),
@@ -50,6 +52,20 @@ class Words(NamedTuple):
             routine=None if self.routine is None else routine_named(practice, self.routine),
             settings=self.settings,
         )
+
+
+def _one_word(place: str) -> str:
+    """A place as one word: a key behind a blank comes in place of the fret.
+
+    Example:
+        >>> _one_word("2 Am"), _one_word("2+3:asc")
+        ('2:any:any:Am', '2+3:asc')
+    """
+    boxes, blank, key = place.strip().partition(" ")
+    parts = boxes.split(":")
+    if not blank or len(parts) >= PARTS:
+        return boxes if not blank else place
+    return ":".join([*parts, *[ANY] * (PARTS - 1 - len(parts)), parse_key(key).short])
 
 
 def assign(practice: Practice, words: Words, *, output: str, force: bool) -> None:

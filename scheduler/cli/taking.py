@@ -16,6 +16,7 @@ from scheduler.ledger.players import (
     Player,
     add_player,
     known_ids,
+    player_named,
     players_in,
     read_name,
     remove_player,
@@ -102,6 +103,8 @@ def take(ctx: typer.Context, file: str, how: How) -> None:
         return
     record = whose_record(told)
     is_named = ctx.obj.player or ctx.obj.demo or named_ledger(ctx.obj.ledger)
+    if record is not None and ctx.obj.player and not how.same_player:
+        _check_whose(ctx, record, file)
     if is_named or record is None:
         _take_into(ctx, file, text, how)
         return
@@ -195,6 +198,22 @@ def _whose(roster: Roster, record: Told, file: str, how: How, *, is_alone: bool)
         if name == SKIP:
             return None
     return _new(roster.folder, name)
+
+
+def _check_whose(ctx: typer.Context, record: Told, file: str) -> None:
+    """Refuse a record that is known to be another's than the player's who was named.
+
+    Raises:
+        StrangerError: It is.
+    """
+    roster, named = Roster(ctx), player_named(players_folder(ctx), ctx.obj.player)
+    known = roster.known_as(record.player_ids)
+    if known is not None and known != named:
+        msg = f"{file} is {known.name}'s record: upneck import {file} takes it in for {known.name}"
+        raise StrangerError(msg)
+    if known is None and record.player_ids & roster.own_ids:
+        msg = f"{file} is your own record, not {named.name}'s: upneck import {file} takes it in"
+        raise StrangerError(msg)
 
 
 def _new(folder: Path, text: str) -> Whose:

@@ -49,9 +49,6 @@ def handout_of(practice: Practice, wish: Wish) -> Handout:
         raise UsageError(msg)
     patterns = [parse_pattern(_of(wish.routine, place), practice.routines) for place in wish.places]
     routine = wish.routine or (patterns[0].routine if patterns else practice.state.routine)
-    if any(pattern.key is not None and " " in pattern.text for pattern in patterns):
-        msg = "in an assignment a key stands in place of the fret: 2:any:any:am"
-        raise UsageError(msg)
     if any(pattern.routine is not routine for pattern in patterns):
         msg = f"an assignment is of one routine, here {routine.name}: name its boxes with its name"
         raise UsageError(msg)

@@ -15,6 +15,7 @@ from scheduler.guitar.patterns import matching, parse_item, parse_pattern
 from scheduler.guitar.rounds import round_items
 from scheduler.guitar.routine import MINOR_PENTATONIC, Direction
 from scheduler.guitar.sequence import notes_of
+from scheduler.plan.assignment import first_of_all, items_of
 from scheduler.plan.cautions import return_of
 from scheduler.plan.knapsack import Option, best_choice
 from scheduler.plan.planner import Choice, Planner, plan_session
@@ -154,6 +155,27 @@ def test_no_plan_runs_over_its_budget_and_none_leaves_room_for_one_more_item(
         if visit not in choice.revisits and visit.item not in warmed:
             more = Choice(choice.warm_up, (*choice.revisits, visit), choice.onward)
             assert not planner.fits(more)
+
+
+@settings(max_examples=EXAMPLES // 2)
+@given(histories(), st.floats(5, 240), st.sampled_from(["1", "4:any:up", "2+3:desc", "any:asc"]))
+def test_a_session_keeps_to_what_was_assigned_as_long_as_that_lasts(
+    history: list[Fact], minutes: float, place: str
+) -> None:
+    now = moment(10_000) if not history else history[-1].moment
+    ability = Ability(replay(history), now, parse_neck(), 3, FLOOR, 0.9)
+    order = round_items(parse_neck())
+    first = frozenset(items_of(parse_neck(), [parse_pattern(place)], order))
+    session = plan_session(ability, first_of_all(order, first), minutes * 60, 0.2, only=first)
+    by_reason: dict[Reason, set[Item]] = {reason: set() for reason in Reason}
+    for block in session.blocks:
+        by_reason[block.reason].update(block.all_items)
+    if return_of(ability.state.days, now.day) is not None:
+        return
+
+    assert by_reason[Reason.REPAIR] | by_reason[Reason.REFRESH] <= first
+    onward = by_reason[Reason.ONWARD]
+    assert onward <= first or first & set(candidates(ability, order).onward) <= onward
 
 
 @settings(max_examples=EXAMPLES // 2)

@@ -71,6 +71,7 @@ def test_four_programs_may_make_the_demo_at_once(home: Path) -> None:
     ledger.close()
 
 
+@pytest.mark.slow
 def test_killed_at_random_moments_nothing_is_lost_or_half(home: Path) -> None:
     found = Home(home)
     found.run("today")
