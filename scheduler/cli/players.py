@@ -9,6 +9,7 @@ import typer
 
 from scheduler.cli.clock import now
 from scheduler.errors import LedgerError
+from scheduler.ledger.looks import Kept
 from scheduler.ledger.players import Player, add_player, player_named, players_in
 from scheduler.practice.attention import Attention, Why
 from scheduler.practice.look_dict import Plain, look_to_dict
@@ -115,7 +116,7 @@ def _json(line: Line, places: Sequence[Beside]) -> Plain:
     return told
 
 
-def _work(look: Callable[[Player], Plain | str], players: Sequence[Player]) -> list[Plain | str]:
+def _work(look: Callable[[Player], Kept | str], players: Sequence[Player]) -> list[Kept | str]:
     """Looks worked out, several at once where that pays."""
     cores = os.cpu_count() or 1
     if len(players) < WORTH_HELP or cores == 1:

@@ -69,8 +69,12 @@ def _read(told: dict[str, Any]) -> Handout:
     if not isinstance(places, list):
         msg = "places are a list of texts"
         raise TypeError(msg)
+    texts = dict.fromkeys(_text({"places": place}, "places") for place in places)
+    if any(len(text.split()) != 1 for text in texts):
+        msg = "a place is a pattern without blanks, such as 2+3:asc"
+        raise ValueError(msg)
     words = (
-        " ".join(_text({"places": place}, "places") for place in places),
+        " ".join(texts),
         _text(told, "until"), _text(told, "by"), _text(told, "words"),
     )  # fmt: skip
     read = [str(READERS[name](word)) for name, word in zip(ASSIGNED, words, strict=True)]

@@ -4,11 +4,12 @@ A ledger's file bears its player's name. Where another name differs from it in c
 system keeps the name for itself, `~` and a number follow: on some systems such names are one file.
 """
 
-import glob
+import sqlite3
 import unicodedata
-from collections.abc import Iterable
-from contextlib import closing, suppress
+from collections.abc import Iterable, Iterator
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 from scheduler.errors import LedgerError, PlayerError
@@ -22,6 +23,7 @@ MARKS = " -'.,&()"
 """What a name may hold beside letters, their accents and digits: nothing that parts a path."""
 
 SUFFIX, TWIN = ".db", "~"
+LOCK, WAIT_SECONDS = ".making", 60.0
 OWNER_ONLY_FOLDER = 0o700
 KEPT_BY_SYSTEMS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt")
                                                  for n in range(10))}  # fmt: skip
@@ -45,8 +47,7 @@ def read_name(text: str) -> str:
         'Jorun Ask'
     """
     name = " ".join(unicodedata.normalize("NFC", text).split())
-    fits = all(_is_of_names(mark) for mark in name) and name[:1].isalnum()
-    if not fits or len(name) > LONGEST_NAME:
+    if not _is_name(name):
         msg = (
             f"a player's name has up to {LONGEST_NAME} letters, digits, blanks and "
             f"{MARKS.strip()}, and begins with a letter or digit, not {text[: LONGEST_NAME + 10]!r}"
@@ -55,24 +56,31 @@ def read_name(text: str) -> str:
     return name
 
 
+def _is_name(name: str) -> bool:
+    fits = all(_is_of_names(mark) for mark in name) and name[:1].isalnum()
+    return fits and len(name) <= LONGEST_NAME
+
+
 def _is_of_names(mark: str) -> bool:
     return mark.isalnum() or mark in MARKS or unicodedata.category(mark) in {"Mn", "Mc"}
 
 
 def players_in(folder: Path) -> list[Player]:
-    """All players of a folder, by name.
+    """All players of a folder, by name; a file whose name is no player's is left alone.
 
     Raises:
         LedgerError: The folder can't be read.
     """
     try:
-        paths = sorted(folder.glob(f"*{SUFFIX}")) if folder.is_dir() else []
+        paths = sorted(folder.glob(f"*{SUFFIX}"), key=lambda path: (path.is_symlink(), path))
     except OSError as problem:
         raise ledger_error(folder, problem) from problem
     found: dict[str, Path] = {}
+    files: set[Path] = set()
     for path in paths:
         name = unicodedata.normalize("NFC", path.name.removesuffix(SUFFIX).partition(TWIN)[0])
-        if name and not name.startswith("."):
+        if _is_name(name) and path.resolve() not in files:
+            files.add(path.resolve())
             found.setdefault(name, path)
     return [Player(name, found[name]) for name in sorted(found, key=lambda n: (n.casefold(), n))]
 
@@ -102,33 +110,70 @@ def player_named(folder: Path, text: str) -> Player:
 
 
 def add_player(folder: Path, text: str) -> Player:
-    """Make the ledger of a new player.
+    """Make the empty ledger of a new player.
 
     Raises:
         PlayerError: The name can't be one, or is taken.
         LedgerError: The file can't be made.
     """
-    name, known = read_name(text), players_in(folder)
-    if name in {player.name for player in known}:
-        msg = f"the name {name} is taken: add something to it, such as a surname's first letter"
-        raise PlayerError(msg)
+    with new_player(folder, text) as player:
+        return player
+
+
+@contextmanager
+def new_player(folder: Path, text: str, *, keep: bool = True) -> Iterator[Player]:
+    """The ledger of a new player, out of sight; it is put in its place when all went well.
+
+    Nobody else makes a player of the same folder meanwhile.
+
+    Args:
+        folder: The folder.
+        text: The name.
+        keep: Whether the ledger is put in its place at all.
+
+    Raises:
+        PlayerError: The name can't be one, or is taken.
+        LedgerError: A file can't be made.
+    """
+    name = read_name(text)
     try:
         folder.mkdir(mode=OWNER_ONLY_FOLDER, parents=True, exist_ok=True)
-    except OSError as problem:
+        with _one_at_a_time(folder), TemporaryDirectory(dir=folder, prefix=".new-") as aside:
+            known = players_in(folder)
+            if name in {player.name for player in known}:
+                msg = f"the name {name} is taken: add something, such as a surname's first letter"
+                raise PlayerError(msg)
+            path = folder / _free_file(folder, name)
+            beside = Player(name, Path(aside) / path.name)
+            open_file(beside.path).close()
+            yield beside
+            if keep:
+                beside.path.rename(path)
+    except (OSError, sqlite3.Error) as problem:
         raise ledger_error(folder, problem) from problem
-    path = folder / _free_file(name, {player.path.name.casefold() for player in known})
-    open_file(path).close()
-    return Player(name, path)
 
 
-def _free_file(name: str, taken: set[str]) -> str:
+@contextmanager
+def _one_at_a_time(folder: Path) -> Iterator[None]:
+    """Wait for other programs that make a player; SQLite's lock goes with its process."""
+    with closing(sqlite3.connect(folder / LOCK, timeout=WAIT_SECONDS)) as lock:
+        lock.execute("BEGIN EXCLUSIVE")
+        yield
+
+
+def _free_file(folder: Path, name: str) -> str:
     """A file's name that is no other's on any system."""
-    number = 1
-    stem = name
-    while stem.casefold() in KEPT_BY_SYSTEMS or f"{stem}{SUFFIX}".casefold() in taken:
+    taken = {path.name.casefold() for path in folder.iterdir()}
+    number, stem = 1, name
+    while _is_kept(stem) or f"{stem}{SUFFIX}".casefold() in taken:
         number += 1
         stem = f"{name}{TWIN}{number}"
     return f"{stem}{SUFFIX}"
+
+
+def _is_kept(stem: str) -> bool:
+    """Whether some system keeps a name for itself, whatever stands behind a dot."""
+    return unicodedata.normalize("NFKC", stem).casefold().partition(".")[0] in KEPT_BY_SYSTEMS
 
 
 def ids_of(player: Player) -> set[str]:
@@ -141,16 +186,11 @@ def ids_of(player: Player) -> set[str]:
         return set(ledger.player_ids())
 
 
-def known_ids(players: Iterable[Player]) -> dict[str, Player]:
+def known_ids(players: Iterable[Player]) -> dict[str, set[Player]]:
     """Players by the ids under which records know them; a ledger that can't be read has none."""
-    known: dict[str, Player] = {}
+    known: dict[str, set[Player]] = {}
     for player in players:
         with suppress(LedgerError):
-            known |= dict.fromkeys(ids_of(player), player)
+            for each in ids_of(player):
+                known.setdefault(each, set()).add(player)
     return known
-
-
-def remove_player(player: Player) -> None:
-    """Remove a player who was just made and for whom nothing came."""
-    for path in player.path.parent.glob(f"{glob.escape(player.path.name)}*"):
-        path.unlink(missing_ok=True)

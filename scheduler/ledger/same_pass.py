@@ -105,18 +105,24 @@ def rows_of_log(
         besides: What else logs may have said of them.
     """
     have: Counter[Words] = Counter()
+    have_bare: Counter[Words] = Counter()
     for played in known:
         sayings = besides.of(played)
-        # The log may have gone out without notes.
-        have.update(sayings | {(*said[:NOTE], "") for said in sayings})
+        have.update(sayings)
+        have_bare.update({said[:NOTE] for said in sayings})
     seen: Counter[Words] = Counter()
+    seen_bare: Counter[Words] = Counter()
     places: Counter[int] = Counter()
     rows = []
     for line in lines:
         said = told(line)
+        bare = said[:NOTE]
         seen[said] += 1
+        seen_bare[bare] += 1
         places[line.moment.utc_ms] += 1
-        if seen[said] > have[said]:
+        # The log, or the record that was taken in before, may have gone out without notes.
+        without = not said[NOTE] or have[*bare, ""] > 0
+        if seen[said] > have[said] and not (without and seen_bare[bare] <= have_bare[bare]):
             rows.append(_row_of(line, seen[said], places[line.moment.utc_ms] - 1, strings))
     return rows, len(lines) - len(rows)
 

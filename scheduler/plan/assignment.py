@@ -12,6 +12,7 @@ from scheduler.guitar.patterns import Pattern, matching, parse_pattern
 from scheduler.guitar.rounds import Trip
 from scheduler.guitar.routine import Routine
 from scheduler.guitar.routines import INSIDE, Routines
+from scheduler.player.moments import FIRST_YEAR, LAST_YEAR
 
 LONGEST_WORDS, LONGEST_BY = 200, 40
 ASSIGNED = ("assigned", "assigned_until", "assigned_by", "assigned_words")
@@ -103,10 +104,14 @@ def read_until(text: str) -> str:
         SettingError: It is no day.
     """
     try:
-        return date.fromisoformat(text).isoformat() if text else ""
+        day = date.fromisoformat(text) if text else None
     except ValueError as problem:
-        msg = f"no day {text!r}: write it as 2026-11-25"
+        msg = f"no day {text[:40]!r}: write it as 2026-11-25"
         raise SettingError(msg) from problem
+    if day is not None and not FIRST_YEAR <= day.year <= LAST_YEAR:
+        msg = f"the year {day.year} is out of range: {FIRST_YEAR} to {LAST_YEAR}"
+        raise SettingError(msg)
+    return "" if day is None else day.isoformat()
 
 
 def read_line(text: str, what: str, longest: int) -> str:

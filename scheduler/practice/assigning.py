@@ -58,7 +58,7 @@ def handout_of(practice: Practice, wish: Wish) -> Handout:
     began = practice.state.round_of(routine)
     values = {**stands._asdict(), "floor_tempo": float(began.floor_tempo), **settings}
     words = {name: format_setting(values[name]) for name in TO_BEGIN_WITH}
-    texts = [pattern.text for pattern in patterns]
+    texts = dict.fromkeys(pattern.text for pattern in patterns)
     assignment = Assignment(tuple(texts), wish.until, wish.by, wish.words)
     return Handout(
         assignment, routine, {name: words[name] for name in settings},

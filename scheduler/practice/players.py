@@ -7,16 +7,14 @@ from functools import partial
 from statistics import median
 
 from scheduler.errors import SchedulerError
-from scheduler.ledger.looks import keep_looks, kept_looks, key_of, record_key
+from scheduler.ledger.looks import Kept, keep_looks, kept_looks, key_of, record_key
 from scheduler.ledger.players import Player, players_in
 from scheduler.ledger.record import Ledger
 from scheduler.player.moments import Moment
 from scheduler.practice.attention import Attention, attention
-from scheduler.practice.look_dict import Plain, look_from_dict, look_to_dict
+from scheduler.practice.look_dict import look_from_dict, look_to_dict
 from scheduler.practice.looks import Look, Place, look_at
 from scheduler.practice.practice import Practice
-
-KEY, LOOK = "key", "look"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,18 +32,18 @@ class Seen:
     problem: str = ""
 
 
-Work = Callable[[Callable[[Player], Plain | str], Sequence[Player]], Iterable[Plain | str]]
+Work = Callable[[Callable[[Player], Kept | str], Sequence[Player]], Iterable[Kept | str]]
 """How looks are worked out: `map`, or one that does several at once."""
 
 
-def look_of(now: Moment, player: Player) -> Plain | str:
+def look_of(now: Moment, player: Player) -> Kept | str:
     """A look at a player's ledger and what it fits, or why the ledger can't be read."""
     try:
         with closing(Ledger(player.path)) as ledger:
             try:
                 # What comes in meanwhile makes another key: the look is worked out again then.
                 key = record_key(ledger, now)
-                return {KEY: key, LOOK: look_to_dict(look_at(Practice(ledger, now)))}
+                return Kept(key, look_to_dict(look_at(Practice(ledger, now))))
             except SchedulerError:
                 raise
             except Exception as problem:
@@ -67,33 +65,32 @@ def looks_at(players: Sequence[Player], now: Moment, work: Work = map) -> list[S
         return []
     folder = players[0].path.parent
     kept = kept_looks(folder)
-    found: dict[Player, Plain | str | None] = {
-        player: kept.get(player.path.name) for player in players
+    found: dict[Player, Kept | str] = {
+        player: kept[player.path.name]
+        for player in players
+        if player.path.name in kept and _holds(kept[player.path.name], player, now)
     }
-    rest = [player for player, before in found.items() if not _holds(before, player, now)]
+    rest = [player for player in players if player not in found]
     found.update(zip(rest, work(partial(look_of, now), rest), strict=True))
     if rest:
         names = {player.path.name for player in players_in(folder)}
-        looks = {p.path.name: look for p, look in found.items() if isinstance(look, dict)}
+        looks = {p.path.name: look for p, look in found.items() if isinstance(look, Kept)}
         keep_looks(folder, {n: k for n, k in {**kept, **looks}.items() if n in names})
     return [_seen(player.name, found[player]) for player in players]
 
 
-def _holds(before: object, player: Player, now: Moment) -> bool:
+def _holds(before: Kept, player: Player, now: Moment) -> bool:
     """Whether a look that was kept is what would be worked out."""
     try:
-        if not isinstance(before, dict) or before.get(KEY) != key_of(player, now):
-            return False
-        look_from_dict(before[LOOK])
-    except (SchedulerError, KeyError, TypeError, ValueError):
+        return before.key == key_of(player, now)
+    except SchedulerError:
         return False
-    return True
 
 
-def _seen(name: str, found: Plain | str | None) -> Seen:
-    if isinstance(found, dict):
-        return Seen(name, look_from_dict(found[LOOK]))
-    return Seen(name, None, found or "")
+def _seen(name: str, found: Kept | str) -> Seen:
+    if isinstance(found, Kept):
+        return Seen(name, look_from_dict(found.look))
+    return Seen(name, None, found)
 
 
 def who_first(seen: Iterable[Seen]) -> list[tuple[str, Look, Attention]]:

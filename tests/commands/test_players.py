@@ -3,10 +3,13 @@
 import csv
 import io
 import json
+import os
 import shutil
+import subprocess
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from stat import S_IMODE
+from sys import executable
 from typing import Any
 
 import pytest
@@ -284,7 +287,7 @@ def test_a_new_player_whose_record_is_wrong_isnt_made(
     file.write_text(json.dumps(told))
 
     assert run("import", str(file), "--yes").code == 1
-    assert [path for path in folder.iterdir() if path.is_file()] == []
+    assert list(folder.rglob("*.db")) == []
 
 
 def test_a_record_of_somebody_else_is_refused(run: Run, tmp_path: Path) -> None:
@@ -306,6 +309,91 @@ def test_a_player_who_was_added_gets_the_record_that_comes(run: Run, tmp_path: P
     file = student(run, tmp_path, "mia", "1:any:down:1-5")
 
     assert run("import", str(file), "--yes").out.startswith("Mia: 5 passes")
+
+
+def test_a_failed_import_takes_nobody_elses_ledger_along(run: Run, tmp_path: Path) -> None:
+    run("players", "--add", "Anna.db")
+    mia = student(run, tmp_path, "Mia", "1:any:down:1-5")
+    assert run("--player", "Anna.db", "import", str(mia)).code == 0
+    anna = student(run, tmp_path, "Anna", "2:any:down:1-5")
+    told = json.loads(anna.read_text())
+    assert run("import", str(anna), "--yes", "--dry-run").code == 0
+    told["events"][-1]["tempo"] = -5
+    anna.write_text(json.dumps(told))
+    assert run("import", str(anna), "--yes").code == 1
+
+    assert [p["name"] for p in run("players", "--json").json["players"]] == ["Anna.db"]
+    assert run("--player", "Anna.db", "round", "--json").json["items_clean"] == 5
+
+
+def test_a_record_of_two_players_goes_to_neither_by_itself(run: Run, tmp_path: Path) -> None:
+    files = [student(run, tmp_path, name, "1:any:down:1-5") for name in ("Mia", "Jo")]
+    for file in files:
+        run("import", str(file), "--yes")
+    first, second = (json.loads(file.read_text()) for file in files)
+    second["events"] += [each for each in first["events"] if each["kind"] == "player"]
+    both = tmp_path / "both.json"
+    both.write_text(json.dumps(second))
+
+    for _ in range(3):
+        assert "is of Jo and Mia" in one_line(run("import", str(both)), 1)
+
+
+def test_two_programs_never_make_one_player_twice(run: Run, tmp_path: Path, folder: Path) -> None:
+    """One record under two names, and two records under one name, taken in at once."""
+    files = [student(run, tmp_path, name, "1:any:down:1-5") for name in ("Mia", "Jo")]
+    (tmp_path / "a").mkdir()
+    (tmp_path / "b").mkdir()
+    pairs = [
+        [shutil.copy(files[0], tmp_path / name) for name in ("Xa.json", "Xb.json")],
+        [shutil.copy(f, tmp_path / box / "Ann.json") for f, box in zip(files, "ab", strict=True)],
+    ]
+    for pair in pairs:
+        shutil.rmtree(folder, ignore_errors=True)
+        programs = [
+            subprocess.Popen(
+                [executable, "-m", "scheduler", "import", "--yes", str(file)],
+                stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+            )
+            for file in pair
+        ]  # fmt: skip
+        codes = [program.wait() for program in programs]
+        for program in programs:
+            program.communicate()
+        told = run("players", "--json").json["players"]
+        assert [each["items_clean"] for each in told] == [5]
+        assert 0 in codes
+
+
+def test_what_is_no_record_in_a_folder_hinders_nobody(
+    run: Run, tmp_path: Path, ledger_file: Path
+) -> None:
+    box = tmp_path / "box"
+    box.mkdir()
+    student(run, tmp_path, "Mia", "1:any:down:1-5").rename(box / "Mia.json")
+    nobody = student(run, tmp_path, "Jo", "1:any:down:1-5")
+    told = json.loads(nobody.read_text())
+    told["events"] = [each for each in told["events"] if each["kind"] != "player"]
+    (box / "nobody.json").write_text(json.dumps(told))
+    os.mkfifo(box / "pipe.json")
+    (box / "folder.json").mkdir()
+    ledger_file.parent.mkdir(parents=True, exist_ok=True)
+    ledger_file.write_bytes(b"damaged")
+    done = run("import", str(box), "--yes")
+
+    assert (done.code, done.out.count("\n")) == (1, 1)
+    assert done.out.startswith("Mia: 5 passes")
+    assert "nobody.json says no player" in done.err
+    assert "1 of 2 files" in done.err
+
+
+def test_files_that_no_player_could_have_are_left_alone(run: Run, folder: Path) -> None:
+    run("players", "--add", "Mia")
+    (folder / "Mia b.db").symlink_to(folder / "Mia.db")
+    for name in ("[red]x.db", "\x1b[31m.db", ".hidden.db", "~2.db"):
+        shutil.copy(folder / "Mia.db", folder / name)
+
+    assert [p["name"] for p in run("players", "--json").json["players"]] == ["Mia"]
 
 
 def test_a_wrong_import_is_undone(run: Run, tmp_path: Path) -> None:
@@ -344,7 +432,50 @@ def test_a_record_goes_out_without_notes_and_is_the_same_record(
         assert run(*other, "export").out == run("export", "--no-notes").out
 
 
+@pytest.mark.parametrize("first", ["json", "csv"])
+def test_notes_that_come_later_double_nothing(run: Run, tmp_path: Path, first: str) -> None:
+    run("record", "1:any:down:1-5", "clean", "--tempo", "60", "--note", "my own words")
+    other = ("--ledger", str(tmp_path / "other.db"))
+    run(*other, "setup")
+    for form, notes in ((first, "--no-notes"), ("csv", "--notes"), ("csv", "--no-notes")):
+        file = tmp_path / f"{form}{notes}"
+        file.write_text(run("export", "--format", form, notes).out)
+        assert run(*other, "import", str(file)).code == 0
+
+    assert run(*other, "export").out == run("export", "--no-notes").out
+
+
 # What was worked out is kept, and never stale.
+
+
+def test_another_ledger_in_its_place_is_looked_at_again(
+    run: Run, tmp_path: Path, folder: Path
+) -> None:
+    """Of two logs the last passes are one event: its id alone doesn't tell which record it is."""
+    run("players", "--add", "Mia")
+    before = (folder / "Mia.db").read_bytes()
+    log = tmp_path / "log.csv"
+    rows = ["2026-11-24T19:00:00+01:00,{},60,3,{},,,".format(*each) for each in
+            (("1:asc:down:1", 1), ("1:asc:down:3", 1), ("1:asc:down:5", 1))]  # fmt: skip
+    head = "played_at,item,tempo,notes_per_beat,clean,errors,fault,note"
+    found = []
+    for changed in (rows, [row.replace("60,3,1", "60,3,0") for row in rows[:2]] + rows[2:]):
+        (folder / "Mia.db").write_bytes(before)
+        log.write_text("\r\n".join([head, *changed, ""]))
+        assert run("--player", "Mia", "import", str(log)).code == 0
+        found.append(run("players", "--json").json["players"][0]["items_clean"])
+
+    assert found == [3, 1]
+
+
+def test_in_another_hour_it_is_worked_out_again(run: Run, folder: Path) -> None:
+    run("players", "--add", "Mia")
+    keys = set()
+    for clock in ("12:00", "12:59", "13:01"):
+        run("players", at=f"2026-11-25T{clock}:00+01:00")
+        keys.add(json.loads((folder / "looks.json").read_text())["Mia.db"]["key"])
+
+    assert len(keys) == 2
 
 
 def test_a_second_look_is_the_same_and_a_changed_record_another(run: Run, folder: Path) -> None:
@@ -375,6 +506,21 @@ def test_what_was_kept_may_be_damaged(run: Run, folder: Path, content: bytes) ->
     (folder / "looks.json").write_bytes(content)
 
     assert run("players", "--json").out == before
+
+
+@pytest.mark.parametrize("value", [[], None, "x", -1])
+def test_a_kept_look_that_was_changed_isnt_used(run: Run, folder: Path, value: object) -> None:
+    run("players", "--add", "Mia")
+    before, file = run("players", "--json").out, folder / "looks.json"
+    for path in (["week"], ["week", "seconds"], ["places"], ["items_clean"]):
+        kept = json.loads(file.read_text())
+        inner = kept["Mia.db"]["look"]
+        for step in path[:-1]:
+            inner = inner[step]
+        inner[path[-1]] = value
+        file.write_text(json.dumps(kept))
+
+        assert run("players", "--json").out == before
 
 
 def test_a_damaged_ledger_is_named_and_the_others_are_shown(run: Run, folder: Path) -> None:
