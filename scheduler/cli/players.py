@@ -1,7 +1,8 @@
 """The command `players`: all of them, one beside the others, a week in sentences, a new one."""
 
 import os
-from collections.abc import Callable, Sequence
+import sys
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
@@ -117,9 +118,20 @@ def _json(line: Line, places: Sequence[Beside]) -> Plain:
 
 
 def _work(look: Callable[[Player], Kept | str], players: Sequence[Player]) -> list[Kept | str]:
-    """Looks worked out, several at once where that pays."""
+    """Looks worked out, several at once where that pays; on a terminal, with a progress bar."""
     cores = os.cpu_count() or 1
     if len(players) < WORTH_HELP or cores == 1:
-        return list(map(look, players))
+        return list(_watched(map(look, players), len(players)))
     with ProcessPoolExecutor(min(cores, len(players))) as pool:
-        return list(pool.map(look, players, chunksize=4))
+        return list(_watched(pool.map(look, players, chunksize=2), len(players)))
+
+
+def _watched(found: Iterable[Kept | str], number: int) -> Iterable[Kept | str]:
+    """Looks; where there are many and somebody waits at a terminal, with a progress bar."""
+    if number < WORTH_HELP or not sys.stderr.isatty():
+        return found
+    from rich.console import Console
+    from rich.progress import track
+
+    screen = Console(stderr=True)
+    return track(found, "looking at everybody", total=number, console=screen, transient=True)
