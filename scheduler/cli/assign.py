@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import typer
 
-from scheduler.cli.options import read_day
+from scheduler.cli.options import STANDARD, read_day
 from scheduler.errors import AssignmentError
 from scheduler.guitar.keys import parse_key
 from scheduler.guitar.patterns import ANY, PARTS
@@ -23,8 +23,6 @@ from scheduler.practice.assigning import Wish, change_by, handout_of, take_assig
 from scheduler.practice.practice import Practice
 from scheduler.practice.routines import routine_named
 from scheduler.show.assignment import change_lines, handout_words
-
-STANDARD = "-"
 
 
 class Words(NamedTuple):
@@ -90,11 +88,14 @@ def take(practice: Practice, handout: Handout, *, dry_run: bool, yes: bool) -> N
     Raises:
         AssignmentError: The neck has no place for it, or nobody could be asked.
     """
+    from scheduler.show.terminal import console
+
     change = change_by(practice, handout)
+    screen = console()
     for line in change_lines(change, practice.now.date):
-        typer.echo(line)
+        screen.print(line)
     if change.is_there:
-        typer.echo("It is taken already: nothing is new.")
+        screen.print("It is taken already: nothing is new.")
         return
     if dry_run:
         return
@@ -104,4 +105,4 @@ def take(practice: Practice, handout: Handout, *, dry_run: bool, yes: bool) -> N
             raise AssignmentError(msg)
         typer.confirm("Take it?", default=True, abort=True, err=True)
     take_assignment(practice, change)
-    typer.echo("Taken: upneck today keeps to it, upneck undo takes it back.")
+    typer.echo("Taken: upneck today keeps to it; upneck setup --no-assignment drops it.")

@@ -69,6 +69,9 @@ def setup(
     plays_clean: Annotated[
         Text, typer.Option(metavar="N", help="Tempo you play box 1 clean at, before you begin.")
     ] = None,
+    no_assignment: Annotated[
+        bool, typer.Option("--no-assignment", help="Drop what a teacher assigned.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Show or change the settings.
@@ -95,8 +98,7 @@ def setup(
         "plays_clean": plays_clean,
         **{name: {None: None, True: "yes", False: "no"}[flag] for name, flag in flags.items()},
     }
-    given = {name: text for name, text in words.items() if text is not None}
-    values = read_words(given, ledger_of(ctx))
+    values = read_words(words, ledger_of(ctx), no_assignment=no_assignment)
     with open_practice(ctx, may_make=True) as practice:
         run(practice, values, as_json=as_json)
 

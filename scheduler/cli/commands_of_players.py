@@ -17,7 +17,7 @@ from scheduler.cli.app import (
     player_names,
     routine_names,
 )
-from scheduler.cli.opening import open_practice, players_folder
+from scheduler.cli.opening import open_practice
 
 
 @app.command()
@@ -36,14 +36,10 @@ def players(
 
     Example: upneck players --week
     """
-    from scheduler.cli.players import add as add_one
+    from scheduler.cli.players import Wanted
     from scheduler.cli.players import players as run
 
-    folder = players_folder(ctx)
-    if add is not None:
-        add_one(folder, add)
-        return
-    run(folder, name=name, week=week, as_json=as_json)
+    run(ctx, Wanted(name, add, week, as_json))
 
 
 @app.command()

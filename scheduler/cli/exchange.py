@@ -5,6 +5,7 @@ from pathlib import Path
 
 import typer
 
+from scheduler.cli.options import STANDARD
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import nearest
 from scheduler.ledger.events_table import all_events
@@ -16,7 +17,6 @@ from scheduler.practice.practice import Practice
 from scheduler.practice.taking_in import merge as merge_ledger
 
 FORMATS = ("csv", "json")
-STANDARD = "-"
 
 
 def export(practice: Practice, *, form: str, output: str, notes: bool, force: bool) -> None:

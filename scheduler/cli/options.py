@@ -9,6 +9,9 @@ from scheduler.guitar.patterns import nearest
 from scheduler.player.facts import MOST_ERRORS, Fault
 from scheduler.player.moments import FIRST_YEAR, LAST_YEAR, Moment, moment_of
 
+STANDARD = "-"
+"""In place of a file: standard input, or the screen."""
+
 MOST_MONTHS = 60
 LAST_EVENING_MS = 18 * 3_600_000
 """A time alone that is still to come means yesterday if that is no longer ago (our choice)."""

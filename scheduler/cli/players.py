@@ -5,49 +5,77 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
+from typing import NamedTuple
 
 import typer
 
 from scheduler.cli.clock import now
-from scheduler.errors import LedgerError
+from scheduler.cli.opening import players_folder
+from scheduler.errors import LedgerError, UsageError
 from scheduler.ledger.looks import Kept
 from scheduler.ledger.players import Player, add_player, player_named, players_in
-from scheduler.practice.attention import Attention, Why
+from scheduler.practice.attention import Why
 from scheduler.practice.look_dict import Plain, look_to_dict
-from scheduler.practice.looks import Look
 from scheduler.practice.players import Beside, Seen, beside_class, looks_at, who_first
-
-Line = tuple[str, Look, Attention]
+from scheduler.show.players import Line
 
 WORTH_HELP = 8
 """For so many looks it pays to start other processes (measured)."""
 
 
-def add(folder: Path, name: str) -> None:
-    """Make a new player.
+class Wanted(NamedTuple):
+    """What is asked for.
 
-    Raises:
-        PlayerError: The name can't be one, or is taken.
+    Attributes:
+        name: One player, beside the others.
+        add: The name of a new one.
+        week: Whether a week is told in sentences.
+        as_json: Whether JSON is told.
     """
-    player = add_player(folder, name)
-    typer.echo(f'{player.name} is a player now: upneck --player "{player.name}" today')
+
+    name: str | None
+    add: str | None
+    week: bool
+    as_json: bool
 
 
-def players(folder: Path, *, name: str | None, week: bool, as_json: bool) -> None:
-    """Show all players, or one beside the others.
+def players(ctx: typer.Context, wanted: Wanted) -> None:
+    """Show all players, one beside the others, or make a new one.
 
     Raises:
-        PlayerError: There is none of that name.
+        UsageError: What was said doesn't go together.
+        PlayerError: There is none of that name, or the new one can't be called so.
         LedgerError: A ledger can't be read; the others are shown.
     """
+    if ctx.obj.player is not None or ctx.obj.ledger is not None:
+        msg = "players shows all of them: name one behind it, without --player or --ledger"
+        raise UsageError(msg)
+    if wanted.add is not None and (wanted.name is not None or wanted.week or wanted.as_json):
+        msg = "players --add NAME goes with nothing else"
+        raise UsageError(msg)
+    if wanted.week and wanted.as_json:
+        msg = "--week or --json: the JSON holds the sentences, too"
+        raise UsageError(msg)
+    if wanted.add is not None and ctx.obj.demo:
+        msg = "the demo's class is invented: players --add without --demo makes a player of yours"
+        raise UsageError(msg)
+    folder = players_folder(ctx)
+    if wanted.add is not None:
+        player = add_player(folder, wanted.add)
+        typer.echo(f'{player.name} is a player now: upneck --player "{player.name}" today')
+        return
+    _show_class(folder, wanted)
+
+
+def _show_class(folder: Path, wanted: Wanted) -> None:
     known = players_in(folder)
-    one = None if name is None else player_named(folder, name)
+    one = None if wanted.name is None else player_named(folder, wanted.name)
     seen = looks_at(known, now(), _work)
     problems = [each for each in seen if each.look is None]
     if one is not None:
         problems = [each for each in problems if each.name == one.name]
     if not problems or one is None:
-        _show(seen, one, week=week, as_json=as_json)
+        _show(seen, one, week=wanted.week, as_json=wanted.as_json)
     if problems:
         for each in problems[:-1]:
             typer.echo(f"upneck: {each.name}: {each.problem}", err=True)
@@ -75,10 +103,14 @@ def _show(seen: Sequence[Seen], one: Player | None, *, week: bool, as_json: bool
         from scheduler.show.player import player_screen
 
         screen.print(player_screen(lines[0], _beside(seen, lines[0]), screen.width))
-    else:
+    elif lines:
         from scheduler.show.players import players_screen
 
         screen.print(players_screen(lines, screen.width))
+    elif not seen:
+        from scheduler.show.players import NO_PLAYERS
+
+        screen.print(NO_PLAYERS)
 
 
 def _beside(seen: Sequence[Seen], line: Line) -> list[Beside]:

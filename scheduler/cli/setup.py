@@ -4,19 +4,30 @@ from pathlib import Path
 
 import typer
 
+from scheduler.plan.assignment import ASSIGNED
 from scheduler.plan.settings import Settings, read_settings, with_values
 from scheduler.practice.practice import Practice
 
 
-def read_words(words: dict[str, str], ledger: Path) -> dict[str, object]:
+def read_words(
+    words: dict[str, str | None], ledger: Path, *, no_assignment: bool
+) -> dict[str, object]:
     """Read the settings that were given, before a ledger is made for them.
+
+    Args:
+        words: The settings; None for those that weren't given.
+        ledger: The ledger.
+        no_assignment: Whether what a teacher assigned is dropped.
 
     Raises:
         SettingError: A value is outside its range.
         NeckError: No box lies on such a neck.
         TempoError: No metronome beats the floor tempo.
     """
-    values = read_settings(words)
+    given = {name: text for name, text in words.items() if text is not None}
+    if no_assignment:
+        given |= dict.fromkeys(ASSIGNED, "")
+    values = read_settings(given)
     if not ledger.exists():
         with_values(Settings(), values)
     return values

@@ -7,17 +7,24 @@ from typing import NamedTuple
 
 import typer
 
-from scheduler.cli.ledger_file import named_ledger
-from scheduler.cli.opening import open_practice, players_folder
-from scheduler.cli.roster import STANDARD, Roster, Whose
-from scheduler.errors import LogfileError, SchedulerError, StrangerError, UsageError
+from scheduler.cli.opening import ledger_of, open_practice, players_folder
+from scheduler.cli.options import STANDARD
+from scheduler.errors import (
+    LogfileError,
+    PlayerError,
+    SchedulerError,
+    StrangerError,
+    UsageError,
+)
 from scheduler.ledger.assignment_file import handout_from, is_handout
-from scheduler.ledger.players import Player, known_ids, new_player, players_in
-from scheduler.ledger.record_file import Told, whose_record
+from scheduler.ledger.players import Known, Player, known_in, new_player, player_named
+from scheduler.ledger.record_file import Origin, origin_of
 from scheduler.practice.arrivals import as_it_is, news_since
 from scheduler.practice.practice import Practice
 from scheduler.practice.taking_in import TakenIn, take_file
+from scheduler.practice.whose import NoPlayer, check_named, player_to_be, whose
 
+SKIP = "-"
 PROBLEMS_SHOWN = 20
 
 
@@ -41,12 +48,12 @@ class Source(NamedTuple):
     Attributes:
         file: The file, as it was named.
         text: What it holds.
-        record: What it says of itself.
+        origin: What it says of whose it is.
     """
 
     file: str
     text: str
-    record: Told
+    origin: Origin
 
 
 def take(ctx: typer.Context, file: str, how: How) -> None:
@@ -68,29 +75,29 @@ def take(ctx: typer.Context, file: str, how: How) -> None:
         with open_practice(ctx) as practice:
             take_assignment(practice, handout, dry_run=how.dry_run, yes=how.yes)
         return
-    record = whose_record(told)
-    is_named = ctx.obj.player or ctx.obj.demo or named_ledger(ctx.obj.ledger)
-    if record is not None and ctx.obj.player and not how.same_player:
-        Roster(players_folder(ctx)).check(record, file, ctx.obj.player)
-    if is_named or record is None or how.same_player:
+    origin, said = origin_of(told), ctx.obj
+    if origin is None or how.same_player or said.demo or said.ledger:
         _take_into(ctx, file, text, how)
         return
-    roster = Roster(players_folder(ctx))
-    whose = roster.whose(record, file, yes=how.yes, is_alone=True)
-    _take_for(ctx, roster, whose, Source(file, text, record), how)
+    known = known_in(players_folder(ctx), ledger_of(ctx))
+    if said.player:
+        check_named(origin, known, player_named(players_folder(ctx), said.player), file)
+        _take_into(ctx, file, text, how)
+    else:
+        _take_for(ctx, known, Source(file, text, origin), how, is_alone=True)
 
 
 def _take_folder(ctx: typer.Context, folder: Path, how: How) -> None:
     """Take in the records in a folder; what is wrong with one doesn't hinder the others.
 
     Raises:
-        UsageError: One player was named.
+        UsageError: One player was named, or the demo's.
         LogfileError: Some weren't taken.
     """
-    if how.same_player or ctx.obj.player or ctx.obj.ledger:
-        msg = f"{folder} is a folder: --same-player, --player and --ledger go with one file"
+    if how.same_player or ctx.obj.demo or ctx.obj.player or ctx.obj.ledger:
+        msg = f"{folder} is a folder: --same-player, --player, --ledger and --demo go with one file"
         raise UsageError(msg)
-    roster = Roster(players_folder(ctx))
+    known = known_in(players_folder(ctx), ledger_of(ctx))
     found = (path for path in folder.iterdir() if path.suffix.lower() == ".json")
     paths = sorted(path for path in found if path.is_file())
     if not paths:
@@ -99,12 +106,12 @@ def _take_folder(ctx: typer.Context, folder: Path, how: How) -> None:
     wrong = 0
     for path in paths:
         try:
-            _take_record(ctx, roster, path, how)
+            known = _take_record(ctx, known, path, how)
         except SchedulerError as problem:
             wrong += 1
             typer.echo(f"upneck: {_with_name(path, problem)}", err=True)
     if wrong:
-        msg = f"{wrong} of {len(paths)} files in {folder} weren't taken, the others were"
+        msg = f"{wrong} of {len(paths)} files in {folder} couldn't be taken in"
         raise LogfileError(msg)
 
 
@@ -113,56 +120,100 @@ def _with_name(path: Path, problem: SchedulerError) -> str:
     return words if str(path) in words else f"{path}: {words}"
 
 
-def _take_record(ctx: typer.Context, roster: Roster, path: Path, how: How) -> None:
-    """Take in one record of a folder."""
+def _take_record(ctx: typer.Context, known: Known, path: Path, how: How) -> Known:
+    """Take in one record of a folder; who is known after it."""
     text = _text_of(str(path))
     told = _json(text)
     if is_handout(told):
         typer.echo(f"{path} is an assignment: left out", err=True)
-        return
-    record = whose_record(told)
-    if record is None:
+        return known
+    origin = origin_of(told)
+    if origin is None:
         msg = f"{path} is no record: it is damaged or cut short, or another program's"
         raise LogfileError(msg)
-    if not record.player_ids and record.passes:
-        msg = f"{path} says no player: upneck --player NAME import {path} takes it for one"
-        raise StrangerError(msg)
-    if not record.player_ids:
+    if not origin.player_ids and not origin.passes:
         typer.echo(f"{path}: nothing is recorded in it yet", err=True)
-        return
-    whose = roster.whose(record, str(path), yes=how.yes, is_alone=False)
-    _take_for(ctx, roster, whose, Source(str(path), text, record), how)
+        return known
+    return _take_for(ctx, known, Source(str(path), text, origin), how, is_alone=False)
 
 
 def _take_for(
-    ctx: typer.Context, roster: Roster, whose: Whose | None, source: Source, how: How
-) -> None:
-    """Take in a record for the one whose it is, and say what is new."""
-    file = source.file
-    if whose is None:
-        typer.echo(f"{file}: left out", err=True)
-    elif whose.new_name:
-        with new_player(roster.folder, whose.new_name, keep=not how.dry_run) as player:
-            # Another program may have taken it in while the name was asked.
-            if known_ids(players_in(roster.folder)).keys() & source.record.player_ids:
-                msg = f"{file} was taken in by another program just now: import it again"
-                raise StrangerError(msg)
-            news = _take_and_tell(ctx, player, source, how)
-        roster.look_again()
-        typer.echo(news)
-    elif whose.player is not None:
-        typer.echo(_take_and_tell(ctx, whose.player, source, how))
-    else:
-        _take_into(ctx, file, source.text, how)
+    ctx: typer.Context, known: Known, source: Source, how: How, *, is_alone: bool
+) -> Known:
+    """Take in a record for the one whose it is, and say what is new; who is known after it."""
+    found: Player | NoPlayer | str | None = whose(
+        source.origin, known, source.file, is_alone=is_alone
+    )
+    if found is NoPlayer.STRANGER or found is NoPlayer.FIRST:
+        found = _ask(known, source, how, is_first=found is NoPlayer.FIRST)
+    if found is None:
+        typer.echo(f"{source.file}: left out", err=True)
+        return known
+    if isinstance(found, str):
+        return _take_for_new(ctx, known, source, how, found)
+    if isinstance(found, Player):
+        typer.echo(_take_and_tell(ctx, found, source, how))
+        return known.after(found)
+    _take_into(ctx, source.file, source.text, how)
+    return known.after_own(ledger_of(ctx))
+
+
+def _take_for_new(ctx: typer.Context, known: Known, source: Source, how: How, name: str) -> Known:
+    folder, own = players_folder(ctx), ledger_of(ctx)
+    with new_player(folder, name, keep=not how.dry_run) as player:
+        # Another program may have taken it in meanwhile.
+        if known_in(folder, own).by_id.keys() & source.origin.player_ids:
+            msg = f"{source.file} was taken in by another program just now: import it again"
+            raise StrangerError(msg)
+        news = _take_and_tell(ctx, player, source, how)
+    typer.echo(news)
+    return known if how.dry_run else known.after(player_named(folder, name))
+
+
+def _ask(
+    known: Known, source: Source, how: How, *, is_first: bool
+) -> Player | NoPlayer | str | None:
+    """For whom a stranger's record is taken in: a player, oneself, a new name; None: nobody.
+
+    Raises:
+        StrangerError: Nobody can be asked.
+    """
+    file, origin = source.file, source.origin
+    name = "" if file == STANDARD else Path(file).stem
+    if how.yes:
+        return player_to_be(name, known)
+    if not sys.stdin.isatty() or file == STANDARD:
+        if is_first:
+            return NoPlayer.ONESELF
+        held = f"{origin.passes} passes" if origin.passes != 1 else "1 pass"
+        msg = (
+            f"{file} is a record of player {min(origin.player_ids)} ({held}), nobody known here: "
+            "--yes makes a player called as the file, --same-player says that it is yours"
+        )
+        raise StrangerError(msg)
+    if is_first and typer.confirm(f"{file}: is it your own record?", default=True, err=True):
+        return NoPlayer.ONESELF
+    question = f"{file} is of nobody known here. The player's name ({SKIP} leaves it out)"
+    while True:
+        answer = typer.prompt(question, default=name, err=True)
+        if answer == SKIP:
+            return None
+        try:
+            return player_to_be(answer, known)
+        except (PlayerError, StrangerError) as problem:
+            typer.echo(f"upneck: {problem}", err=True)
 
 
 def _take_and_tell(ctx: typer.Context, player: Player, source: Source, how: How) -> str:
     """Take in a record for a player; the line that says what is new."""
     with open_practice(ctx, path=player.path) as practice:
         before = as_it_is(practice)
-        _take(practice, source.file, source.text, how)
+        found = _take(practice, source.file, source.text, how)
         if how.dry_run:
-            return f"{source.file} would be taken in for {player.name}"
+            new, known = found.taken
+            return (
+                f"{source.file} is for {player.name}: {new} would be taken, {known} known already"
+            )
         from scheduler.show.players import news_words
 
         news, routine = news_since(practice, before), practice.state.routine

@@ -5,7 +5,6 @@ and only if the record is the same: what is weak and when a round ends depends o
 """
 
 import json
-import os
 from collections.abc import Mapping
 from contextlib import closing
 from functools import cache
@@ -56,7 +55,15 @@ def record_key(ledger: Ledger, now: Moment) -> str:
     # A backup that was put in the ledger's place may come to as many acts and events.
     sums = ledger.rows("SELECT count(*), total(clean), total(tempo), total(fret) FROM passes")
     hour = now.utc_ms // MS_PER_HOUR
-    parts = (hour, now.offset_minutes, *version_of(ledger), *last, *sums, *ledger.player_ids())
+    parts = (
+        now.day,
+        hour,
+        now.offset_minutes,
+        *version_of(ledger),
+        *last,
+        *sums,
+        *ledger.player_ids(),
+    )
     return f"{_program()} {parts}"
 
 
@@ -93,7 +100,8 @@ def keep_looks(folder: Path, looks: Mapping[str, Kept]) -> None:
         name: {**kept._asdict(), "digest": _digest(kept.key, kept.look)}
         for name, kept in looks.items()
     }
-    beside = folder / f".{FILE}.{os.getpid()}"
+    # Two who write at once may spoil it: then it is left out, and worked out again.
+    beside = folder / f".{FILE}"
     try:
         beside.touch(mode=OWNER_ONLY)
         beside.write_text(json.dumps(told, separators=(",", ":")), encoding="utf-8")

@@ -4,10 +4,12 @@ A ledger's file bears its player's name. Where another name differs from it in c
 system keeps the name for itself, `~` and a number follow: on some systems such names are one file.
 """
 
+import shutil
 import sqlite3
 import unicodedata
-from collections.abc import Iterable, Iterator
-from contextlib import closing, contextmanager, suppress
+from collections.abc import Iterator, Mapping
+from contextlib import closing, contextmanager
+from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
@@ -23,7 +25,7 @@ MARKS = " -'.,&()"
 """What a name may hold beside letters, their accents and digits: nothing that parts a path."""
 
 SUFFIX, TWIN = ".db", "~"
-LOCK, WAIT_SECONDS = ".making", 60.0
+LOCK, ASIDE, WAIT_SECONDS = ".making", ".new-", 60.0
 OWNER_ONLY_FOLDER = 0o700
 KEPT_BY_SYSTEMS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt")
                                                  for n in range(10))}  # fmt: skip
@@ -136,29 +138,38 @@ def new_player(folder: Path, text: str, *, keep: bool = True) -> Iterator[Player
         LedgerError: A file can't be made.
     """
     name = read_name(text)
-    try:
-        folder.mkdir(mode=OWNER_ONLY_FOLDER, parents=True, exist_ok=True)
-        with _one_at_a_time(folder), TemporaryDirectory(dir=folder, prefix=".new-") as aside:
-            known = players_in(folder)
-            if name in {player.name for player in known}:
-                msg = f"the name {name} is taken: add something, such as a surname's first letter"
-                raise PlayerError(msg)
-            path = folder / _free_file(folder, name)
-            beside = Player(name, Path(aside) / path.name)
-            open_file(beside.path).close()
-            yield beside
-            if keep:
+    with _one_at_a_time(folder) as aside:
+        if name in {player.name for player in players_in(folder)}:
+            msg = f"the name {name} is taken: add something, such as a surname's first letter"
+            raise PlayerError(msg)
+        path = folder / _free_file(folder, name)
+        beside = Player(name, aside / path.name)
+        open_file(beside.path).close()
+        yield beside
+        if keep:
+            try:
                 beside.path.rename(path)
-    except (OSError, sqlite3.Error) as problem:
-        raise ledger_error(folder, problem) from problem
+            except OSError as problem:
+                raise ledger_error(path, problem) from problem
 
 
 @contextmanager
-def _one_at_a_time(folder: Path) -> Iterator[None]:
-    """Wait for other programs that make a player; SQLite's lock goes with its process."""
-    with closing(sqlite3.connect(folder / LOCK, timeout=WAIT_SECONDS)) as lock:
+def _one_at_a_time(folder: Path) -> Iterator[Path]:
+    """A folder aside, while no other program makes a player; SQLite's lock goes with its process.
+
+    What a program that was killed had left aside is removed.
+    """
+    try:
+        folder.mkdir(mode=OWNER_ONLY_FOLDER, parents=True, exist_ok=True)
+        lock = sqlite3.connect(folder / LOCK, timeout=WAIT_SECONDS)
         lock.execute("BEGIN EXCLUSIVE")
-        yield
+        for left_over in folder.glob(f"{ASIDE}*"):
+            shutil.rmtree(left_over, ignore_errors=True)
+        aside = TemporaryDirectory(dir=folder, prefix=ASIDE, ignore_cleanup_errors=True)
+    except (OSError, sqlite3.Error) as problem:
+        raise ledger_error(folder, problem) from problem
+    with closing(lock), aside as name:
+        yield Path(name)
 
 
 def _free_file(folder: Path, name: str) -> str:
@@ -176,21 +187,85 @@ def _is_kept(stem: str) -> bool:
     return unicodedata.normalize("NFKC", stem).casefold().partition(".")[0] in KEPT_BY_SYSTEMS
 
 
-def ids_of(player: Player) -> set[str]:
-    """The ids under which records know a player.
+def ids_of(path: Path) -> frozenset[str]:
+    """The ids under which records know a ledger's player.
+
+    Raises:
+        LedgerError: The ledger can't be read.
+    """
+    with closing(Ledger(path)) as ledger:
+        return frozenset(ledger.player_ids())
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """Who is known on this machine.
+
+    Attributes:
+        players: The players.
+        by_id: Players by the ids under which records know them.
+        own_ids: The ids of one's own record.
+        is_own_empty: Whether nothing was played in it.
+    """
+
+    players: tuple[Player, ...]
+    by_id: Mapping[str, frozenset[Player]]
+    own_ids: frozenset[str]
+    is_own_empty: bool
+
+    def after(self, player: Player) -> "Known":
+        """Who is known after something was taken in for a player, who may be new."""
+        by_id = dict(self.by_id)
+        for each in _ids_or_none(player.path):
+            by_id[each] = by_id.get(each, frozenset()) | {player}
+        players = self.players if player in self.players else (*self.players, player)
+        return replace(self, players=players, by_id=by_id)
+
+    def after_own(self, own: Path) -> "Known":
+        """Who is known after something was taken in for oneself."""
+        ids, is_empty = _own(own)
+        return replace(self, own_ids=ids, is_own_empty=is_empty)
+
+
+def known_in(folder: Path, own: Path) -> Known:
+    """Who is known on this machine; a ledger that can't be read has no ids.
+
+    Args:
+        folder: Where the players' ledgers lie.
+        own: One's own ledger, which needn't be there.
+
+    Raises:
+        LedgerError: The folder can't be read.
+    """
+    ids, is_empty = _own(own)
+    known = Known((), {}, ids, is_empty)
+    for player in players_in(folder):
+        known = known.after(player)
+    return known
+
+
+def _ids_or_none(path: Path) -> frozenset[str]:
+    try:
+        return ids_of(path)
+    except LedgerError:
+        return frozenset()
+
+
+def _own(path: Path) -> tuple[frozenset[str], bool]:
+    if not path.is_file():
+        return frozenset(), True
+    try:
+        with closing(Ledger(path)) as ledger:
+            return frozenset(ledger.player_ids()), ledger.is_empty()
+    except LedgerError:
+        return frozenset(), False
+
+
+def has_record(player: Player) -> bool:
+    """Whether a player's ledger holds anything of somebody.
 
     Raises:
         LedgerError: The ledger can't be read.
     """
     with closing(Ledger(player.path)) as ledger:
-        return set(ledger.player_ids())
-
-
-def known_ids(players: Iterable[Player]) -> dict[str, set[Player]]:
-    """Players by the ids under which records know them; a ledger that can't be read has none."""
-    known: dict[str, set[Player]] = {}
-    for player in players:
-        with suppress(LedgerError):
-            for each in ids_of(player):
-                known.setdefault(each, set()).add(player)
-    return known
+        return not ledger.is_empty() or bool(ledger.player_ids())

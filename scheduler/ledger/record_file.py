@@ -71,9 +71,10 @@ def record_lines(
     yield f'{{"format": "{FORMAT}", "version": {VERSION}, "events": [\n'
     before = ""
     for row in rows:
-        if not notes and "note" in row:
-            row["note"] = ""
-        yield before + encode(_written(row, routines))
+        told = _written(row, routines)
+        if not notes and "note" in told:
+            told["note"] = ""
+        yield before + encode(told)
         before = ",\n"
     yield "\n]}\n"
 
@@ -126,7 +127,7 @@ def read_record(text: str, routines: Routines = INSIDE) -> Reading:
     return reading
 
 
-class Told(NamedTuple):
+class Origin(NamedTuple):
     """Whose a record is, by what it says itself.
 
     Attributes:
@@ -138,14 +139,14 @@ class Told(NamedTuple):
     passes: int
 
 
-def whose_record(told: object) -> Told | None:
-    """Whose a record is; None where JSON is no record."""
+def origin_of(told: object) -> Origin | None:
+    """Whose a record is, by what it says; None where JSON is no record."""
     if not isinstance(told, dict) or told.get("format") != FORMAT:
         return None
     events = told.get("events")
     known = [each for each in (events if isinstance(events, list) else ()) if type(each) is dict]
     ids = frozenset(str(each.get("id")) for each in known if each.get("kind") == "player")
-    return Told(ids, sum(each.get("kind") == "pass" for each in known))
+    return Origin(ids, sum(each.get("kind") == "pass" for each in known))
 
 
 def _read_event(told: Any, routines: Routines) -> Row:  # noqa: ANN401

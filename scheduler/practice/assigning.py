@@ -11,10 +11,10 @@ from scheduler.guitar.neck import Neck
 from scheduler.guitar.patterns import SLASH, matching, parse_pattern
 from scheduler.guitar.routine import Routine
 from scheduler.ledger.assignment_file import TO_BEGIN_WITH
-from scheduler.plan.assignment import Assignment, Handout
-from scheduler.plan.settings import OF_ROUTINE, Settings, format_setting, read_settings, with_values
+from scheduler.plan.assignment import Assignment, Handout, read_places
+from scheduler.plan.settings import OF_ROUTINE, format_setting, read_settings, with_values
 from scheduler.practice.practice import Practice
-from scheduler.practice.settings import change_settings, changed_words
+from scheduler.practice.settings import change_settings, words_of
 
 
 class Wish(NamedTuple):
@@ -58,7 +58,7 @@ def handout_of(practice: Practice, wish: Wish) -> Handout:
     began = practice.state.round_of(routine)
     values = {**stands._asdict(), "floor_tempo": float(began.floor_tempo), **settings}
     words = {name: format_setting(values[name]) for name in TO_BEGIN_WITH}
-    texts = dict.fromkeys(pattern.text for pattern in patterns)
+    texts = read_places(" ".join(dict.fromkeys(each.text for each in patterns))).split()
     assignment = Assignment(tuple(texts), wish.until, wish.by, wish.words)
     return Handout(
         assignment, routine, {name: words[name] for name in settings},
@@ -91,20 +91,26 @@ class Change(NamedTuple):
 
     Attributes:
         handout: What was handed out.
-        settings: The settings that become other ones, in words, beside the assignment itself.
+        settings: The settings that become other ones, beside the assignment itself: in words, what
+            they will be and what they are.
         is_there: Whether it was taken before and stands.
     """
 
     handout: Handout
-    settings: dict[str, str]
+    settings: dict[str, tuple[str, str]]
     is_there: bool
 
 
 def _values(practice: Practice, handout: Handout) -> dict[str, object]:
-    """The settings that it brings: to somebody who has played, only those that were said."""
+    """The settings that it brings: those that were said.
+
+    To somebody who hasn't played yet, those to begin with, too, but for what they set themselves.
+    """
     words = dict(handout.settings)
     if practice.ledger.is_empty():
-        words = {**handout.to_begin_with, **words}
+        own = practice.ledger.setting_words()
+        begun = {n: text for n, text in handout.to_begin_with.items() if n not in own}
+        words = {**begun, **words}
     values = read_settings(words)
     return {**values, "routine": handout.routine.key, **handout.assignment.settings()}
 
@@ -126,21 +132,27 @@ def change_by(practice: Practice, handout: Handout) -> Change:
     try:
         after = with_values(practice.settings, values)
         _check_places(after.neck, routine, assignment.places, practice)
+        words = words_of(practice, values)
     except SchedulerError as problem:
         msg = f"it doesn't go with your guitar: {problem}"
         raise AssignmentError(msg) from problem
-    words = _told(practice.settings, after, practice)
-    return Change(handout, words, is_there=after == practice.settings)
+    return Change(handout, _told(practice, handout, words), is_there=not words)
 
 
-def _told(before: Settings, after: Settings, practice: Practice) -> dict[str, str]:
-    """The settings that differ, the routine by its name."""
-    words = changed_words(before, after)
-    names = {"routine", *TO_BEGIN_WITH}
-    told = {name.partition(" ")[0]: text for name, text in words.items()}
-    if "routine" in told:
-        told["routine"] = practice.routines[""].name if not after.routine else after.routine
-    return {name: text for name, text in told.items() if name in names}
+def _told(
+    practice: Practice, handout: Handout, words: dict[str, str]
+) -> dict[str, tuple[str, str]]:
+    """The settings that differ: what they will be, and what they are."""
+    state, told = practice.state, {}
+    now = {name: format_setting(value) for name, value in practice.settings._asdict().items()}
+    now["floor_tempo"] = format_setting(float(state.round_of(handout.routine).floor_tempo))
+    for kept, text in words.items():
+        name, _, of = kept.partition(" ")
+        if name in TO_BEGIN_WITH and (name != "floor_tempo" or of == handout.routine.key):
+            told[name] = (text, now[name])
+    if "routine" in words:
+        told["routine"] = (handout.routine.name, state.routine.name)
+    return told
 
 
 def take_assignment(practice: Practice, change: Change) -> None:

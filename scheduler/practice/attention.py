@@ -11,8 +11,8 @@ STUCK_TRIES, STUCK_SHARE = 10, 0.2
 LITTLE = 0.5
 """Less than this share of the planned minutes is little (our choice)."""
 
-WORSE, ENOUGH_PASSES = 0.1, 20
-"""The clean share fell by as much, of as many passes in each week (our choice)."""
+WORSE_POINTS, ENOUGH_PASSES = 10, 20
+"""The clean share fell by as many points, of as many passes in each week (our choice)."""
 
 
 class Why(IntEnum):
@@ -47,12 +47,6 @@ def days_away(look: Look) -> int | None:
     return None if look.last_played is None else (look.as_of - look.last_played).days
 
 
-def is_away(look: Look) -> bool:
-    """Whether nothing was heard of a player for a week."""
-    days = days_away(look)
-    return days is not None and days >= WEEK
-
-
 def attention(look: Look) -> Attention:
     """Why a player needs a look: the first reason that holds."""
     return next(filter(None, (reason(look) for reason in REASONS)), Attention(Why.FINE))
@@ -85,7 +79,8 @@ def _worse(look: Look) -> Attention | None:
     change = look.share_change
     if change is None or min(look.week.passes, look.week_before.passes) < ENOUGH_PASSES:
         return None
-    return Attention(Why.WORSE, change) if change <= -WORSE else None
+    # A tenth isn't a binary fraction: ten points are ten points.
+    return Attention(Why.WORSE, change) if round(100 * change, 6) <= -WORSE_POINTS else None
 
 
 def _finished(look: Look) -> Attention | None:

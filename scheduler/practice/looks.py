@@ -18,6 +18,8 @@ from scheduler.practice.practice import Practice
 from scheduler.practice.rounds import TripProgress, round_report
 
 WEEK = 7
+NOT_YET = 10**9
+"""A day (ordinal) later than all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,7 +243,10 @@ def _key(trip: Trip) -> TripKey:
 
 
 def _of_the_week(practice: Practice) -> tuple[Mapping[TripKey, int], Mapping[TripKey, int]]:
-    """By trip: passes of the last seven days on items not done before, and items done in them."""
+    """By trip: passes of the last seven days on items not done before, and items done in them.
+
+    What was played before the round began doesn't count.
+    """
     state, first = practice.state, practice.now.day - WEEK + 1
     floor = state.floor_speed_of(state.routine)
     won: defaultdict[TripKey, int] = defaultdict(int)
@@ -254,12 +259,11 @@ def _of_the_week(practice: Practice) -> tuple[Mapping[TripKey, int], Mapping[Tri
                 new.add(item)
     tries: defaultdict[TripKey, int] = defaultdict(int)
     since = start_of_day(first, practice.now.offset_minutes).utc_ms
+    begun = (each for each in practice.ledger.rounds() if each.routine is state.routine)
+    since = max([since, *(each.moment.utc_ms for each in begun)])
     for played in practice.ledger.passes(since):
         tries[trip_key(played.item)] += played.item in new
     return tries, won
-
-
-NOT_YET = 10**9
 
 
 def _reached(history: History, floor: float) -> int:

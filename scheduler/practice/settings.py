@@ -47,14 +47,10 @@ def change_settings(
     """
     if "plays_clean" in values and not practice.state.knows_nothing:
         raise UsageError(TOLD_ALREADY if practice.state.has_word else PASSES_SAY_MORE)
-    before = _with_guitar_and_routine(practice, values)
-    values = values | _same_floor_speed(practice, values)
-    changes = {**beside, **changed_words(before, with_values(before, values))}
-    for name in ("guitar", "routine"):
-        if getattr(before, name) != getattr(practice.settings, name):
-            changes[name] = str(getattr(before, name))
-    if "notes_per_beat" in changes:
-        changes |= _floors_of_others(practice, int(changes["notes_per_beat"]))
+    tempo = _same_floor_speed(practice, values)
+    if tempo:
+        practice.tell(f"floor tempo {tempo['floor_tempo']:g}: as many notes a second as before")
+    changes = {**beside, **words_of(practice, values)}
     if not changes:
         return
     today, before_neck = practice.now.day, practice.neck
@@ -73,6 +69,23 @@ def change_settings(
             practice.tell("today's plan stays as it is: upneck today --afresh plans anew")
         else:
             practice.tell("today's plan is the one made before: upneck today --afresh plans anew")
+
+
+def words_of(practice: Practice, values: dict[str, object]) -> dict[str, str]:
+    """The settings that would be recorded for new values, by the names under which they are kept.
+
+    Raises:
+        UsageError: The values don't go together.
+    """
+    before = _with_guitar_and_routine(practice, values)
+    values = values | _same_floor_speed(practice, values)
+    changes = changed_words(before, with_values(before, values))
+    for name in ("guitar", "routine"):
+        if getattr(before, name) != getattr(practice.settings, name):
+            changes[name] = str(getattr(before, name))
+    if "notes_per_beat" in changes:
+        changes |= _floors_of_others(practice, int(changes["notes_per_beat"]))
+    return changes
 
 
 def _floors_of_others(practice: Practice, notes_per_beat: int) -> dict[str, str]:
@@ -146,7 +159,7 @@ def _with_guitar_and_routine(practice: Practice, values: dict[str, object]) -> S
     return in_force([*practice.ledger.setting_changes(), named]).settings
 
 
-def _same_floor_speed(practice: Practice, values: dict[str, object]) -> dict[str, object]:
+def _same_floor_speed(practice: Practice, values: dict[str, object]) -> dict[str, float]:
     """With other notes per beat the floor tempo moves, so that as many notes a second count."""
     settings = practice.settings
     if "notes_per_beat" not in values or "floor_tempo" in values:
@@ -161,5 +174,4 @@ def _same_floor_speed(practice: Practice, values: dict[str, object]) -> dict[str
             "give one with --floor-tempo"
         )
         raise UsageError(msg)
-    practice.tell(f"floor tempo {tempo:g}: as many notes a second as before")
     return {"floor_tempo": float(tempo)}

@@ -20,7 +20,7 @@ from scheduler.show.words import (
     without_controls,
 )
 
-NOBODY = "your teacher"
+UNNAMED = "your teacher"
 
 
 def pattern_words(pattern: Pattern) -> str:
@@ -59,7 +59,7 @@ def places_words(patterns: Sequence[Pattern], routine: Routine) -> str:
 
 def whose_words(assignment: Assignment, today: date) -> str:
     """Whose an assignment is, and until when."""
-    by = without_controls(assignment.by) or NOBODY
+    by = without_controls(assignment.by) or UNNAMED
     return f"by {by}, until {day_words(assignment.until, today)}"
 
 
@@ -96,6 +96,9 @@ def change_lines(change: Change, today: date) -> list[str]:
     if handout.assignment.words:
         lines.append(said_words(handout.assignment))
     if change.settings:
-        words = [f"{name.replace('_', ' ')} {text}" for name, text in change.settings.items()]
+        words = [
+            f"{name.replace('_', ' ')} {text or 'none'} instead of {now or 'none'}"
+            for name, (text, now) in change.settings.items()
+        ]
         lines.append(f"It changes your settings: {', '.join(words)}.")
     return lines

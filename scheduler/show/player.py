@@ -11,13 +11,17 @@ from scheduler.practice.players import Beside
 from scheduler.show.players import (
     WIDE_FROM_COLUMNS,
     Line,
-    place_words,
+    minutes_words,
+    place_name,
     reason_words,
     round_name,
     short_words,
     week_sentences,
 )
 from scheduler.show.words import fret_words, listed, sentence, share
+
+SLOWER = 1.5
+"""So much more time than the others' median is much longer (our choice)."""
 
 
 def player_screen(line: Line, places: Sequence[Beside], width: int) -> RenderableType:
@@ -40,7 +44,7 @@ def player_screen(line: Line, places: Sequence[Beside], width: int) -> Renderabl
 
 
 def _table(places: Sequence[Beside], width: int) -> Table:
-    words = place_words if width >= WIDE_FROM_COLUMNS else short_words
+    words = place_name if width >= WIDE_FROM_COLUMNS else short_words
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False, pad_edge=False)
     table.add_column("")
     table.add_column("clean", justify="right", no_wrap=True)
@@ -66,18 +70,18 @@ def _table(places: Sequence[Beside], width: int) -> Table:
 
 
 def _minutes(seconds: float | None) -> str:
-    return "-" if seconds is None else f"{seconds / 60:.0f}"
+    return "-" if seconds is None else minutes_words(seconds)
 
 
 def _sentences(name: str, places: Sequence[Beside]) -> list[str]:
-    most = [place_words(each.place) for each in places if each.is_weak_for_most]
+    most = [place_name(each.place) for each in places if each.is_weak_for_most]
     alone = [
-        f"{place_words(each.place)} ({fret_words(each.place.weak_frets)})"
+        f"{place_name(each.place)} ({fret_words(each.place.weak_frets)})"
         for each in places
         if each.is_weak_for_one
     ]
     slower = [
-        f"{place_words(each.place)}"
+        f"{place_name(each.place)}"
         for each in places
         if each.seconds and each.place.clean == each.place.total
         and each.place.seconds > SLOWER * each.seconds
@@ -90,7 +94,3 @@ def _sentences(name: str, places: Sequence[Beside]) -> list[str]:
     if slower:
         said.append(f"{sentence(listed(slower))} took {name} much longer than the others.")
     return [*said, "min: minutes of passes so far; others: their median, and how many of them."]
-
-
-SLOWER = 1.5
-"""So much more time than the others' median is much longer (our choice)."""

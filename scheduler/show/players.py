@@ -19,6 +19,7 @@ from scheduler.show.words import (
     fret_words,
     key_words,
     listed,
+    round_words,
     sentence,
     share,
     window_words,
@@ -26,18 +27,18 @@ from scheduler.show.words import (
 
 Line = tuple[str, Look, Attention]
 WIDE_FROM_COLUMNS, ROOMY_FROM_COLUMNS = 76, 110
-AWAY_MARK, MOST_BEGUN = "!", 3
+AWAY_MARK, MOST_PLACES, CLEAR_DAYS = "!", 3, 300
 LEGEND = (
     "days, min, passes clean: the last seven days, of what was planned, with the change in points"
 )
-NOBODY = 'There are no players here yet: upneck players --add "NAME" makes one.'
+NO_PLAYERS = 'There are no players here yet: upneck players --add "NAME" makes one.'
 
 
-def place_words(place: Place) -> str:
+def place_name(place: Place) -> str:
     """A box or coupling, and where a coupling starts.
 
     Example:
-        >>> place_words(Place("2+3", "desc", 40, 2, (), 0, 9, 3, 400.0, 9, 2))
+        >>> place_name(Place("2+3", "desc", 40, 2, (), 0, 9, 3, 400.0, 9, 2))
         'boxes 2+3 from the top'
     """
     routine, _, boxes = place.box.rpartition("/")
@@ -72,8 +73,8 @@ def reason_words(look: Look, found: Attention) -> str:
             asked = f"assigned until {day_words(look.assigned.until, look.as_of)}"
             words = f"{asked}, {look.assigned.clean} of {look.assigned.total} items clean"
         case Why.LITTLE_TIME:
-            planned = f"{_minutes(week.planned_seconds)} planned minutes"
-            words = f"{_minutes(week.seconds)} of {planned} in seven days"
+            planned = f"{minutes_words(week.planned_seconds)} planned minutes"
+            words = f"{minutes_words(week.seconds)} of {planned} in seven days"
         case Why.WORSE if look.share_change is not None:
             points = f"{-100 * look.share_change:.0f} points fewer than the week before"
             words = f"{share(week.share)} of passes clean, {points}"
@@ -84,7 +85,7 @@ def reason_words(look: Look, found: Attention) -> str:
 
 def _stuck_words(place: Place) -> str:
     done = f"{count(place.won, 'item')} done" if place.won else "no item done"
-    return f"stuck on {place_words(place)}: {place.tries} passes in seven days, {done}"
+    return f"stuck on {place_name(place)}: {place.tries} passes in seven days, {done}"
 
 
 def players_screen(lines: Sequence[Line], width: int) -> RenderableType:
@@ -94,8 +95,6 @@ def players_screen(lines: Sequence[Line], width: int) -> RenderableType:
         lines: The players in their order.
         width: Columns of the terminal.
     """
-    if not lines:
-        return Text(NOBODY)
     parts: list[RenderableType] = [_table(lines, width)]
     reasons = [
         f"{name}: {reason_words(look, found)}."
@@ -140,7 +139,7 @@ def _numbers(look: Look) -> list[str]:
     return [
         f"{look.items_clean}/{look.items_total}",
         f"{week.days}/{week.planned_days}",
-        f"{_minutes(week.seconds)}/{_minutes(week.planned_seconds)}",
+        f"{minutes_words(week.seconds)}/{minutes_words(week.planned_seconds)}",
     ]
 
 
@@ -150,7 +149,8 @@ def _passes(look: Look) -> str:
     return f"{share(look.week.share)}{moved}"
 
 
-def _minutes(seconds: float) -> str:
+def minutes_words(seconds: float) -> str:
+    """Whole minutes."""
     return f"{seconds / 60:.0f}"
 
 
@@ -171,9 +171,6 @@ def _short(day: date, today: date) -> str:
     return f"{day.day} {day:%b}{year}"
 
 
-CLEAR_DAYS = 300
-
-
 def _last(look: Look) -> str:
     return "never" if look.last_played is None else _short(look.last_played, look.as_of)
 
@@ -186,7 +183,9 @@ def week_sentences(name: str, look: Look) -> str:
         last = look.last_played
         since = f", the last time on {day_words(last, today)}" if last else ""
         return f"{name}: nothing recorded in the last seven days{since}. {sentence(of_round)}."
-    minutes = f"{_minutes(week.seconds)} minutes ({_minutes(week.planned_seconds)} planned)"
+    minutes = (
+        f"{minutes_words(week.seconds)} minutes ({minutes_words(week.planned_seconds)} planned)"
+    )
     said = [
         f"{name}: {count(week.days, 'day')} ({week.planned_days} planned), {minutes}.",
         f"{count(week.passes, 'pass', 'passes')}, {share(week.share)} clean{_change(look)}.",
@@ -194,7 +193,7 @@ def week_sentences(name: str, look: Look) -> str:
     ]
     if look.weakest is not None:
         frets = fret_words(look.weakest.weak_frets)
-        said.append(f"Weakest: {place_words(look.weakest)}, {frets}.")
+        said.append(f"Weakest: {place_name(look.weakest)}, {frets}.")
     if look.assigned is not None:
         asked = f"Assigned until {day_words(look.assigned.until, today)}"
         said.append(f"{asked}: {look.assigned.clean} of {look.assigned.total} items clean.")
@@ -213,10 +212,12 @@ def news_words(name: str, news: News, routine: Routine, today: date) -> str:
     if news.more_clean:
         more = "more" if news.more_clean > 0 else "fewer"
         said.append(f"{count(abs(news.more_clean), f'{more} item')} clean")
+    if news.new_round is not None:
+        said.append(f"{round_words(news.new_round, routine)} begun")
     said[-1] += f" ({news.clean} of {news.total})"
     if news.begun:
         begun = [key_words(key, routine) for key in news.begun]
-        many = len(begun) > MOST_BEGUN
+        many = len(begun) > MOST_PLACES
         said.append(f"{len(begun)} boxes and couplings begun" if many else f"{listed(begun)} begun")
     return f"{name}: {', '.join(said)}"
 
@@ -233,10 +234,10 @@ def _change(look: Look) -> str:
 
 
 def _won(look: Look) -> str:
-    won = [place_words(place) for place in look.places if place.won]
+    won = [place_name(place) for place in look.places if place.won]
     if not look.week.new_clean:
         return "Nothing new is clean; "
-    where = listed(won) if won and len(won) <= 3 else f"{len(won)} boxes and couplings"  # noqa: PLR2004
+    where = listed(won) if won and len(won) <= MOST_PLACES else f"{len(won)} boxes and couplings"
     verb = "is" if look.week.new_clean == 1 else "are"
     return f"{count(look.week.new_clean, 'more item')} {verb} clean, in {where}; "
 

@@ -374,7 +374,7 @@ def test_what_is_no_record_in_a_folder_hinders_nobody(
     nobody = student(run, tmp_path, "Jo", "1:any:down:1-5")
     told = json.loads(nobody.read_text())
     told["events"] = [each for each in told["events"] if each["kind"] != "player"]
-    (box / "nobody.json").write_text(json.dumps(told))
+    (box / "Ann.json").write_text(json.dumps(told))
     os.mkfifo(box / "pipe.json")
     (box / "folder.json").mkdir()
     ledger_file.parent.mkdir(parents=True, exist_ok=True)
@@ -383,7 +383,7 @@ def test_what_is_no_record_in_a_folder_hinders_nobody(
 
     assert (done.code, done.out.count("\n")) == (1, 1)
     assert done.out.startswith("Mia: 5 passes")
-    assert "nobody.json says no player" in done.err
+    assert "Ann.json doesn't say whose it is" in done.err
     assert "1 of 2 files" in done.err
 
 
@@ -400,6 +400,84 @@ def test_a_wrong_import_is_undone(run: Run, tmp_path: Path) -> None:
     run("import", str(student(run, tmp_path, "Mia", "1:any:down:1-5")), "--yes")
     assert "import" in run("--player", "Mia", "undo").out
     assert run("players", "--json").json["players"][0]["items_clean"] == 0
+
+
+def test_another_round_is_told_as_one_and_not_as_a_loss(run: Run, tmp_path: Path) -> None:
+    file = student(run, tmp_path, "Mia", "1:any:down:1-12")
+    run("import", str(file), "--yes")
+    mine = ("--ledger", str(tmp_path / "machine of Mia.db"))
+    later = "2026-11-26T12:00:00+01:00"
+    run(*mine, "round", "--next", "--yes", at=later)
+    run(*mine, "record", "1:any:down:1-2", "clean", "--tempo", "60", at="2026-11-26T12:05:00+01:00")
+    export_of(run, file, *mine)
+    evening = "2026-11-26T19:00:00+01:00"
+
+    assert run("import", str(file), at=evening).out == (
+        "Mia: 2 passes on 1 day, round 2 begun (2 of 516), box 1 alone begun\n"
+    )
+    # What was played in the round before isn't what somebody is stuck on in this one.
+    assert run("players", "--json", at=evening).json["players"][0]["why"] == "little_time"
+
+
+def test_two_records_of_one_player_in_a_folder_are_taken(run: Run, tmp_path: Path) -> None:
+    run("players", "--add", "a1")
+    box = tmp_path / "box"
+    box.mkdir()
+    shutil.copy(student(run, tmp_path, "one", "1:any:down:1-5"), box / "a1.json")
+    mine = ("--ledger", str(tmp_path / "machine of one.db"))
+    run(*mine, "record", "2:any:down:1-2", "clean", "--tempo", "60")
+    export_of(run, box / "a2.json", *mine)
+    done = run("import", str(box), "--yes")
+
+    assert (done.code, done.err) == (0, "")
+    assert [line.split(":")[0] for line in done.out.splitlines()] == ["a1", "a1"]
+
+
+def test_a_ledger_that_the_variable_names_is_ones_own(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = student(run, tmp_path, "me", "1:any:down:1-5")
+    other = student(run, tmp_path, "Mia", "2:any:down:1-3")
+    box = tmp_path / "box"
+    box.mkdir()
+    for each in (file, other):
+        each.rename(box / each.name)
+    monkeypatch.setenv("UPNECK_LEDGER", str(tmp_path / "machine of me.db"))
+    done = run("import", str(box), "--yes")
+
+    assert done.code == 0
+    assert [p["name"] for p in run("players", "--json").json["players"]] == ["Mia"]
+    assert run("round", "--json").json["items_clean"] == 5
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["--demo", "import", "FOLDER", "--yes"],
+        ["--demo", "players", "--add", "Zed"],
+        ["--ledger", "x.db", "players"],
+        ["--player", "Mia", "players"],
+        ["players", "Mia", "--add", "Jo"],
+        ["players", "--week", "--json"],
+        ["import", "FOLDER", "--same-player"],
+    ],
+)
+def test_words_that_dont_go_together_are_refused(
+    run: Run, tmp_path: Path, words: list[str]
+) -> None:
+    run("players", "--add", "Mia")
+
+    one_line(run(*(str(tmp_path) if word == "FOLDER" else word for word in words)), 2)
+
+
+def test_what_a_killed_program_left_aside_is_swept(run: Run, folder: Path) -> None:
+    run("players", "--add", "Mia")
+    (folder / ".new-left").mkdir()
+    shutil.copy(folder / "Mia.db", folder / ".new-left" / "Ann.db")
+    run("players", "--add", "Jo")
+
+    assert not (folder / ".new-left").exists()
+    assert [p["name"] for p in run("players", "--json").json["players"]] == ["Jo", "Mia"]
 
 
 def test_one_own_record_comes_back_to_an_empty_machine(run: Run, tmp_path: Path) -> None:
@@ -476,6 +554,9 @@ def test_in_another_hour_it_is_worked_out_again(run: Run, folder: Path) -> None:
         keys.add(json.loads((folder / "looks.json").read_text())["Mia.db"]["key"])
 
     assert len(keys) == 2
+    # Midnight lies within an hour of UTC where the offset isn't whole hours.
+    for now in ("2026-11-22T23:45:00+05:30", "2026-11-23T00:15:00+05:30"):
+        assert run("players", "--json", at=now).json["players"][0]["as_of"] == now[:10]
 
 
 def test_a_second_look_is_the_same_and_a_changed_record_another(run: Run, folder: Path) -> None:
@@ -532,6 +613,8 @@ def test_a_damaged_ledger_is_named_and_the_others_are_shown(run: Run, folder: Pa
     assert (done.code, done.err.count("\n")) == (1, 1)
     assert done.err.startswith("upneck: Jo: ")
     assert [p["name"] for p in done.json["players"]] == ["Mia"]
+    (folder / "Mia.db").unlink()
+    assert run("players").out == ""
 
 
 def test_completion_knows_the_names(run: Run) -> None:

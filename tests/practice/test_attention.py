@@ -45,6 +45,7 @@ def days_ago(days: int) -> date:
         (replace(FINE, week=replace(GOOD_WEEK, seconds=4199)), Why.LITTLE_TIME),
         (replace(FINE, week=replace(GOOD_WEEK, seconds=4200)), Why.FINE),
         (replace(FINE, week=replace(GOOD_WEEK, clean=95)), Why.WORSE),
+        (replace(FINE, week=replace(GOOD_WEEK, clean=96)), Why.WORSE),
         (replace(FINE, week=replace(GOOD_WEEK, clean=97)), Why.FINE),
         (replace(FINE, week=replace(GOOD_WEEK, passes=19, clean=5)), Why.FINE),
         (replace(FINE, done_on=days_ago(1)), Why.FINISHED),

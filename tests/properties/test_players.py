@@ -28,8 +28,9 @@ def records(run: Run, tmp_path: Path) -> dict[str, tuple[Path, str]]:
     return found
 
 
+@pytest.mark.slow
 @settings(
-    max_examples=max(1, EXAMPLES // 20),
+    max_examples=max(3, EXAMPLES // 20),
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(st.permutations([*NAMES, *NAMES]), st.data())

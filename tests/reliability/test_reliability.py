@@ -29,6 +29,7 @@ FLIPS = max(110, 3 * EXAMPLES)
 READERS = (["today"], ["record", "1:asc:down:1", "clean", "--tempo", "60"], ["round"], ["check"])
 
 
+@pytest.mark.slow
 def test_eight_programs_may_record_at_once(home: Path) -> None:
     """8 processes, 15 passes each: all are there, and none waits longer than the busy timeout."""
     code = (
