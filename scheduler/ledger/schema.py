@@ -5,6 +5,8 @@ machine's own (its acts) and what can be worked out again (checkpoints, plans) s
 beside it.
 """
 
+from sqlite3 import complete_statement
+
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
@@ -19,7 +21,7 @@ migrations = Migrations("ledger")
 @migrations()
 def m001_record(db: Database) -> None:
     """The events and what belongs to each kind, never changed once written."""
-    db.executescript(RECORD)
+    _run(db, RECORD)
     for table in ("events", "passes", "resets", "rounds", "settings", "withdrawals"):
         _only_add_to(db, table)
 
@@ -27,7 +29,7 @@ def m001_record(db: Database) -> None:
 @migrations()
 def m002_derived(db: Database) -> None:
     """What can be thrown away and built again."""
-    db.executescript(DERIVED)
+    _run(db, DERIVED)
 
 
 @migrations()
@@ -43,9 +45,9 @@ def m003_rounds_of_some_items(db: Database) -> None:
 def m004_acts(db: Database) -> None:
     """Acts that are undone whole, a player's id, corrected times, faults said afterwards."""
     kinds = ", ".join(f"'{kind}'" for kind in KINDS)
-    db.executescript(RECORD_OF_ACTS.format(kinds=kinds))
-    db.executescript(ACTS)
-    db.executescript(DERIVED_NOW)
+    _run(db, RECORD_OF_ACTS.format(kinds=kinds))
+    _run(db, ACTS)
+    _run(db, DERIVED_NOW)
     _know_player(db)
     for table in ("events", "players", "faults", "corrections", "undos"):
         _only_add_to(db, table)
@@ -54,7 +56,7 @@ def m004_acts(db: Database) -> None:
 @migrations()
 def m005_copies(db: Database) -> None:
     """What a log told counts while what it told of doesn't; 1 and 2 notes a beat."""
-    db.executescript(ALIKE)
+    _run(db, ALIKE)
     _only_add_to(db, "passes")
 
 
@@ -63,15 +65,31 @@ def m006_routines(db: Database) -> None:
     """Items of several routines, necks of up to 48 frets; what is told alike is noted here."""
     from scheduler.ledger.same_pass import note_all_told_alike
 
-    db.executescript(SEVERAL)
+    _run(db, SEVERAL)
     for table in ("passes", "resets", "rounds"):
         _only_add_to(db, table)
     note_all_told_alike(db.conn)
 
 
+def _run(db: Database, script: str) -> None:
+    """Run statements, each beginning on a line of its own.
+
+    sqlite-utils' own `executescript` looks for a statement's end at every letter: most of the time
+    that a new ledger took.
+    """
+    statement = ""
+    for line in script.splitlines(keepends=True):
+        statement += line
+        if complete_statement(statement):
+            db.execute(statement)
+            statement = ""
+    if statement.strip():
+        db.execute(statement)
+
+
 def _only_add_to(db: Database, table: str) -> None:
     key = "id" if table == "events" else "event_id"
-    db.executescript(NO_CHANGES.format(table=table, key=key))
+    _run(db, NO_CHANGES.format(table=table, key=key))
 
 
 def _know_player(db: Database) -> None:
