@@ -19,7 +19,7 @@ from scheduler.plan.assignment import (
     read_line,
     read_places,
 )
-from scheduler.practice.assigning import Wish, change_by, handout_of, take_assignment
+from scheduler.practice.handout import Wish, change_by, handout_of, take_assignment
 from scheduler.practice.practice import Practice
 from scheduler.practice.routines import routine_named
 from scheduler.show.assignment import change_lines, handout_words

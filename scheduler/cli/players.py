@@ -12,7 +12,7 @@ import typer
 from scheduler.cli.clock import now
 from scheduler.cli.opening import players_folder
 from scheduler.errors import LedgerError, UsageError
-from scheduler.ledger.looks import Kept
+from scheduler.ledger.kept_looks import Kept
 from scheduler.ledger.players import Player, add_player, player_named, players_in
 from scheduler.practice.attention import Why
 from scheduler.practice.look_dict import Plain, look_to_dict
@@ -100,7 +100,7 @@ def _show(seen: Sequence[Seen], one: Player | None, *, week: bool, as_json: bool
         for name, look, _ in lines:
             screen.print(week_sentences(name, look))
     elif one is not None:
-        from scheduler.show.player import player_screen
+        from scheduler.show.beside_class import player_screen
 
         screen.print(player_screen(lines[0], _beside(seen, lines[0]), screen.width))
     elif lines:

@@ -7,7 +7,7 @@ import typer
 from scheduler.errors import UsageError
 from scheduler.guitar.routine import Routine
 from scheduler.plan.values import parse_tempo
-from scheduler.practice.assignments import AssignmentReport, assignment_report
+from scheduler.practice.assignment import AssignmentReport, assignment_report
 from scheduler.practice.practice import Practice
 from scheduler.practice.rounds import round_report
 

@@ -6,7 +6,7 @@ from scheduler.cli.options import read_day
 from scheduler.errors import UsageError
 from scheduler.plan.settings import read_guitar
 from scheduler.plan.values import parse_minutes
-from scheduler.practice.assignments import assignment_report
+from scheduler.practice.assignment import assignment_report
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import more_of_today, session_of_day
 

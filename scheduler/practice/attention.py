@@ -3,7 +3,7 @@
 from enum import IntEnum
 from typing import NamedTuple
 
-from scheduler.practice.looks import WEEK, Look, Place
+from scheduler.practice.look import WEEK, Look, Place
 
 STUCK_TRIES, STUCK_SHARE = 10, 0.2
 """So many passes on new ground of one place in a week, and so few items done (our choice)."""

@@ -11,7 +11,7 @@ from scheduler.plan.practice_days import FURTHEST_DAYS, PracticeDays
 from scheduler.plan.projection import Projection, project
 from scheduler.player.moments import Moment
 from scheduler.player.replay import State
-from scheduler.practice.assignments import comes_first
+from scheduler.practice.assignment import comes_first
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import moment_on
 

@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 
 from scheduler.plan.projection import Window
-from scheduler.practice.looks import Assigned, Look, Place, Week
+from scheduler.practice.look import Assigned, Look, Place, Week
 
 Plain = dict[str, Any]
 
@@ -31,10 +31,16 @@ def look_to_dict(look: Look) -> Plain:
         "obstacle": look.obstacle or None,
         "done_on": _day(look.done_on),
         "last_played": _day(look.last_played),
-        "assignment": None if look.assigned is None else {
-            "by": look.assigned.by, "until": look.assigned.until.isoformat(),
-            "items_total": look.assigned.total, "items_clean": look.assigned.clean,
-        },
+        "assignment": None if look.assigned is None else _assigned(look.assigned, look.as_of),
+    }  # fmt: skip
+
+
+def _assigned(assigned: Assigned, as_of: date) -> Plain:
+    """An assignment as `upneck round` tells it."""
+    return {
+        "by": assigned.by, "until": assigned.until.isoformat(), "places": list(assigned.places),
+        "words": assigned.words, "items_total": assigned.total, "items_clean": assigned.clean,
+        "is_over": as_of > assigned.until,
     }  # fmt: skip
 
 
@@ -78,7 +84,7 @@ def look_from_dict(plain: Plain) -> Look:
         last_played=_date(plain["last_played"]),
         assigned=None if assigned is None else Assigned(
             assigned["by"], date.fromisoformat(assigned["until"]), assigned["items_total"],
-            assigned["items_clean"],
+            assigned["items_clean"], tuple(assigned["places"]), assigned["words"],
         ),
     )  # fmt: skip
 

@@ -7,13 +7,13 @@ from functools import partial
 from statistics import median
 
 from scheduler.errors import SchedulerError
-from scheduler.ledger.looks import Kept, keep_looks, kept_looks, key_of, record_key
+from scheduler.ledger.kept_looks import Kept, keep_looks, kept_looks, key_of, record_key
 from scheduler.ledger.players import Player, players_in
 from scheduler.ledger.record import Ledger
 from scheduler.player.moments import Moment
 from scheduler.practice.attention import Attention, attention
+from scheduler.practice.look import Look, Place, look_at
 from scheduler.practice.look_dict import look_from_dict, look_to_dict
-from scheduler.practice.looks import Look, Place, look_at
 from scheduler.practice.practice import Practice
 
 

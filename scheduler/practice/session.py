@@ -9,7 +9,7 @@ from scheduler.plan.cautions import return_of
 from scheduler.plan.planner import plan_more, plan_session
 from scheduler.plan.session import Session, joined
 from scheduler.player.moments import Moment, start_of_day
-from scheduler.practice.assignments import comes_first
+from scheduler.practice.assignment import comes_first
 from scheduler.practice.practice import Practice
 
 NOON_MS = 12 * 3_600_000

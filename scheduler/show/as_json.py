@@ -15,7 +15,7 @@ from scheduler.plan.settings import Settings, format_setting
 from scheduler.player.facts import Pass
 from scheduler.player.lookback import LookBack
 from scheduler.player.standing import Judgement
-from scheduler.practice.assignments import AssignmentReport
+from scheduler.practice.assignment import AssignmentReport
 from scheduler.practice.calendar import Outcome
 from scheduler.practice.items import ItemLine, ItemReport
 from scheduler.practice.rounds import RoundReport

@@ -6,8 +6,8 @@ from datetime import date
 from scheduler.guitar.patterns import Pattern
 from scheduler.guitar.routine import Routine
 from scheduler.plan.assignment import Assignment, Handout
-from scheduler.practice.assigning import Change
-from scheduler.practice.assignments import AssignmentReport
+from scheduler.practice.assignment import AssignmentReport
+from scheduler.practice.handout import Change
 from scheduler.show.words import (
     DIRECTION_WORDS,
     START_WORDS,

@@ -11,7 +11,7 @@ from rich.text import Text
 from scheduler.guitar.routine import FIRST_NAME, Direction, Routine
 from scheduler.practice.arrivals import News
 from scheduler.practice.attention import Attention, Why
-from scheduler.practice.looks import Look, Place
+from scheduler.practice.look import Look, Place
 from scheduler.show.words import (
     START_WORDS,
     count,

@@ -12,7 +12,7 @@ from scheduler.player.history import History
 from scheduler.player.moments import start_of_day
 from scheduler.player.progress import Tally, TripKey, trip_key
 from scheduler.player.standing import Standing
-from scheduler.practice.assignments import assignment_report
+from scheduler.practice.assignment import assignment_report
 from scheduler.practice.calendar import WhatIf, outcomes
 from scheduler.practice.practice import Practice
 from scheduler.practice.rounds import TripProgress, round_report
@@ -96,12 +96,16 @@ class Assigned:
         until: Its last day.
         total: The items that it asks for.
         clean: Those that are clean in the round.
+        places: Its places, as patterns; none for all of the round.
+        words: The teacher's sentence, or "".
     """
 
     by: str
     until: date
     total: int
     clean: int
+    places: tuple[str, ...] = ()
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +190,15 @@ def _assigned(practice: Practice) -> Assigned | None:
     found = assignment_report(practice)
     if found is None:
         return None
-    return Assigned(found.assignment.by, found.assignment.until, found.total, found.clean)
+    assignment = found.assignment
+    return Assigned(
+        by=assignment.by,
+        until=assignment.until,
+        total=found.total,
+        clean=found.clean,
+        places=assignment.places,
+        words=assignment.words,
+    )
 
 
 def _week(practice: Practice, last: int) -> Week:
