@@ -74,7 +74,7 @@ def test_the_first_reason_counts_and_within_it_the_worst() -> None:
 
 def test_a_look_is_the_same_there_and_back() -> None:
     full = replace(FINE, places=(PLACE, STUCK), done_on=TODAY, obstacle="It won't end.",
-                   assigned=Assigned("Ines", TODAY, 84, 60, ("1", "2+3:asc"), "Slowly."))  # fmt: skip
+                   assigned=Assigned("Ines", TODAY, 84, 60, ("1", "5+1"), "Slowly."))  # fmt: skip
 
     for look in (FINE, full, replace(FINE, finish=Window(None, None, None), last_played=None)):
         assert look_from_dict(look_to_dict(look)) == look
