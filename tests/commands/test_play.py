@@ -249,7 +249,14 @@ def test_it_fits_the_terminal_and_follows_its_size(
     assert [line for line in lines if len(line) >= size[0]] == []
 
 
-@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT, signal.SIGKILL])
+@pytest.mark.parametrize(
+    "how",
+    [
+        *(pytest.param(how, marks=pytest.mark.slow) for how in (signal.SIGTERM, signal.SIGHUP)),
+        signal.SIGINT,
+        signal.SIGKILL,
+    ],
+)
 def test_killed_in_the_middle_nothing_is_lost(
     terminal: Terminal, home: Path, how: signal.Signals
 ) -> None:

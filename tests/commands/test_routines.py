@@ -86,6 +86,7 @@ def test_rounds_and_floor_tempos_are_each_routines_own(run: Run) -> None:
     assert line_of(run, "fours")["round"] == 2
 
 
+@pytest.mark.slow
 def test_what_rests_is_not_revisited(run: Run) -> None:
     run("record", "1:any:any:any", "sloppy", "--tempo", "60")
     run("record", "1:any:any:any", "clean", "--tempo", "60")

@@ -299,6 +299,7 @@ def all_the_same(pairs: list[Pair]) -> None:
         assert in_force(other.ledger.setting_changes()) == in_force(first.ledger.setting_changes())
 
 
+@pytest.mark.slow
 @settings(max_examples=max(2, EXAMPLES // 10))
 @given(DEEDS, st.permutations(range(MACHINES)))
 def test_machines_hold_the_laws_of_undo_and_union(

@@ -87,7 +87,7 @@ TEXT = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0")
 BYTES_NOT_UTF_8 = st.characters(min_codepoint=0xDC80, max_codepoint=0xDCFF)
 """What Python makes of such bytes on the command line."""
 TYPED = st.one_of(TEXT, st.text(st.one_of(BYTES_NOT_UTF_8, st.sampled_from(":0a/.-")), max_size=8))
-FEW = settings(max_examples=max(8, EXAMPLES // 5))
+FEW = settings(max_examples=max(5, EXAMPLES // 5))
 
 
 class Player:

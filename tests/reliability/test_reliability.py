@@ -56,6 +56,7 @@ def test_eight_programs_may_record_at_once(home: Path) -> None:
     assert piped(home, "check").returncode == 0
 
 
+@pytest.mark.slow
 def test_four_programs_may_make_the_demo_at_once(home: Path) -> None:
     started = [
         subprocess.Popen([sys.executable, "-m", "scheduler", "--demo", "round"],
