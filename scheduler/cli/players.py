@@ -97,8 +97,9 @@ def _show(seen: Sequence[Seen], one: Player | None, *, week: bool, as_json: bool
     if week:
         from scheduler.show.players import week_sentences
 
+        # In a pipe each player is one line: whoever sends it wraps it.
         for name, look, _ in lines:
-            screen.print(week_sentences(name, look))
+            screen.print(week_sentences(name, look), soft_wrap=not screen.is_terminal)
     elif one is not None:
         from scheduler.show.beside_class import player_screen
 

@@ -179,10 +179,17 @@ def _ask(
         StrangerError: Nobody can be asked.
     """
     file, origin = source.file, source.origin
-    name = "" if file == STANDARD else Path(file).stem
+    if is_first and file == STANDARD:
+        return NoPlayer.ONESELF
+    if file == STANDARD:
+        msg = (
+            "what comes in is of nobody known here: upneck --player NAME import - says whose it is"
+        )
+        raise StrangerError(msg)
+    name = Path(file).stem
     if how.yes:
         return player_to_be(name, known)
-    if not sys.stdin.isatty() or file == STANDARD:
+    if not sys.stdin.isatty():
         if is_first:
             return NoPlayer.ONESELF
         held = f"{origin.passes} passes" if origin.passes != 1 else "1 pass"

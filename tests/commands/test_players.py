@@ -136,8 +136,9 @@ def test_who_needs_a_look_first_stands_first_with_the_reason(demo: Run) -> None:
 
 
 def test_a_week_in_sentences(demo: Run) -> None:
-    out = " ".join(demo("players", "--week").out.split())
+    out = demo("players", "--week").out
 
+    assert [line.split(":")[0] for line in out.splitlines()] == ["Ylva", "Torben", "Edda", "Solvei"]
     assert "Edda: 1 day (6 planned), 12 minutes (120 planned). 18 passes, 94% clean" in out
     assert "Ylva: nothing recorded in the last seven days, the last time on 12 November." in out
 
@@ -243,6 +244,16 @@ def test_a_record_finds_its_player_and_says_what_is_new(run: Run, tmp_path: Path
 
     assert done.out == "Mia: 1 pass on 1 day (5 of 516), box 2 alone begun\n"
     assert run("--player", "Mia", "export").out == run(*mine, "export").out
+
+
+def test_what_comes_through_a_pipe_has_no_name(run: Run, tmp_path: Path) -> None:
+    text = student(run, tmp_path, "Mia", "1:any:down:1-5").read_text()
+    assert "taken" in run("import", "-", stdin=text).out
+    other = student(run, tmp_path, "Jo", "1:any:down:1-3").read_text()
+    for words in (["import", "-"], ["import", "-", "--yes"]):
+        done = run(*words, stdin=other)
+        assert (done.code, done.err.count("\n"), done.out) == (1, 1, "")
+        assert "--player NAME import -" in done.err
 
 
 def test_a_record_of_nobody_known_is_asked_about(run: Run, tmp_path: Path, folder: Path) -> None:
