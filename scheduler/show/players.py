@@ -246,7 +246,8 @@ def _end(look: Look) -> str:
     if look.done_on is not None:
         return f"The round was finished on {day_words(look.done_on, look.as_of)}."
     if look.obstacle:
-        return look.obstacle
+        # What stands in the way is for the player's own calendar, not for who gets the week.
+        return "At this pace no end is in sight yet."
     early, late = look.finish.early, look.finish.late
     if early is None or late is None or early == late:
         return f"At this pace the round ends {window_words(look.finish, look.as_of)}."

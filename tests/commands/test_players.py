@@ -143,6 +143,16 @@ def test_a_week_in_sentences(demo: Run) -> None:
     assert "Ylva: nothing recorded in the last seven days, the last time on 12 November." in out
 
 
+def test_a_week_that_is_sent_says_no_command(run: Run) -> None:
+    run("players", "--add", "Mia")
+    run("--player", "Mia", "record", "1:any:any:1-19", "sloppy", "--tempo", "60")
+    out = run("players", "--week").out
+
+    assert "Mia: 1 day (1 planned)" in out
+    assert out.endswith("At this pace no end is in sight yet.\n")
+    assert "upneck" not in out
+
+
 def test_one_beside_the_others(demo: Run) -> None:
     told = demo("players", "torben", "--json").json
     places = {(p["box"], p["direction"]): p for p in told["beside_class"]}
