@@ -81,7 +81,7 @@ def merge(
     from scheduler.cli.exchange import merge as run
 
     with open_practice(ctx) as practice:
-        run(practice, other, same_player=same_player)
+        run(ctx, practice, other, same_player=same_player)
 
 
 @app.command()

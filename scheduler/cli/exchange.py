@@ -5,6 +5,7 @@ from pathlib import Path
 
 import typer
 
+from scheduler.cli.opening import own_ledger, players_folder
 from scheduler.cli.options import STANDARD
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import nearest
@@ -12,9 +13,11 @@ from scheduler.ledger.events_table import all_events
 from scheduler.ledger.files import whole_file
 from scheduler.ledger.logfile import log_lines
 from scheduler.ledger.merge import read_other
-from scheduler.ledger.record_file import record_lines
+from scheduler.ledger.players import known_in, player_named
+from scheduler.ledger.record_file import Origin, record_lines
 from scheduler.practice.practice import Practice
 from scheduler.practice.taking_in import merge as merge_ledger
+from scheduler.practice.whose import check_named
 
 FORMATS = ("csv", "json")
 
@@ -45,9 +48,20 @@ def export(practice: Practice, *, form: str, output: str, notes: bool, force: bo
     typer.echo(f"wrote {output}", err=True)
 
 
-def merge(practice: Practice, other: str, *, same_player: bool) -> None:
-    """Take in all events of another ledger that aren't known."""
-    merged = merge_ledger(practice, read_other(Path(other)), is_same_player=same_player)
+def merge(ctx: typer.Context, practice: Practice, other: str, *, same_player: bool) -> None:
+    """Take in all events of another ledger that aren't known.
+
+    Raises:
+        StrangerError: It is the ledger of another player who is known here.
+    """
+    theirs = read_other(Path(other))
+    said = ctx.obj
+    if not (same_player or said.demo or said.ledger):
+        folder = players_folder(ctx)
+        named = None if said.player is None else player_named(folder, said.player)
+        ids = frozenset(row["id"] for row in theirs if row["kind"] == "player")
+        check_named(Origin(ids, 0), known_in(folder, own_ledger(ctx)), named, other, "merge")
+    merged = merge_ledger(practice, theirs, is_same_player=same_player)
     typer.echo(f"{merged.taken.new} taken, {merged.taken.known} known already")
     for name, value in merged.settings.items():
         typer.echo(f"{name.replace('_', ' ')} is {value} now: it came with the other ledger")

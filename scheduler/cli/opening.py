@@ -38,12 +38,17 @@ def ledger_of(ctx: typer.Context) -> "Path":
         PlayerError: The player who was named isn't known.
         UsageError: A player and a ledger were named.
     """
-    from scheduler.cli.ledger_file import default_ledger, named_ledger
-
     said: Said = ctx.obj
     if said.player is not None:
         return _of_player(said, players_folder(ctx))
-    return named_ledger(said.ledger) or default_ledger()
+    return own_ledger(ctx)
+
+
+def own_ledger(ctx: typer.Context) -> "Path":
+    """Where one's own ledger lies, or would lie, whoever was named."""
+    from scheduler.cli.ledger_file import default_ledger, named_ledger
+
+    return named_ledger(ctx.obj.ledger) or default_ledger()
 
 
 def players_folder(ctx: typer.Context) -> "Path":

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import typer
 
-from scheduler.cli.opening import ledger_of, open_practice, players_folder
+from scheduler.cli.opening import open_practice, own_ledger, players_folder
 from scheduler.cli.options import STANDARD
 from scheduler.errors import (
     LogfileError,
@@ -79,7 +79,7 @@ def take(ctx: typer.Context, file: str, how: How) -> None:
     if origin is None or how.same_player or said.demo or said.ledger:
         _take_into(ctx, file, text, how)
         return
-    known = known_in(players_folder(ctx), ledger_of(ctx))
+    known = known_in(players_folder(ctx), own_ledger(ctx))
     if said.player:
         check_named(origin, known, player_named(players_folder(ctx), said.player), file)
         _take_into(ctx, file, text, how)
@@ -97,7 +97,7 @@ def _take_folder(ctx: typer.Context, folder: Path, how: How) -> None:
     if how.same_player or ctx.obj.demo or ctx.obj.player or ctx.obj.ledger:
         msg = f"{folder} is a folder: --same-player, --player, --ledger and --demo go with one file"
         raise UsageError(msg)
-    known = known_in(players_folder(ctx), ledger_of(ctx))
+    known = known_in(players_folder(ctx), own_ledger(ctx))
     found = (path for path in folder.iterdir() if path.suffix.lower() == ".json")
     paths = sorted(path for path in found if path.is_file())
     if not paths:
@@ -155,11 +155,11 @@ def _take_for(
         typer.echo(_take_and_tell(ctx, found, source, how))
         return known.after(found)
     _take_into(ctx, source.file, source.text, how)
-    return known.after_own(ledger_of(ctx))
+    return known.after_own(own_ledger(ctx))
 
 
 def _take_for_new(ctx: typer.Context, known: Known, source: Source, how: How, name: str) -> Known:
-    folder, own = players_folder(ctx), ledger_of(ctx)
+    folder, own = players_folder(ctx), own_ledger(ctx)
     with new_player(folder, name, keep=not how.dry_run) as player:
         # Another program may have taken it in meanwhile.
         if known_in(folder, own).by_id.keys() & source.origin.player_ids:

@@ -6,7 +6,7 @@ and only if the record is the same: what is weak and when a round ends depends o
 
 import json
 from collections.abc import Mapping
-from contextlib import closing
+from contextlib import closing, suppress
 from functools import cache
 from hashlib import blake2b
 from pathlib import Path
@@ -107,7 +107,9 @@ def keep_looks(folder: Path, looks: Mapping[str, Kept]) -> None:
         beside.write_text(json.dumps(told, separators=(",", ":")), encoding="utf-8")
         beside.replace(folder / FILE)
     except OSError:
-        beside.unlink(missing_ok=True)
+        # In a folder that can only be read even that can't be removed.
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
 
 
 def _digest(key: object, look: object) -> str:

@@ -74,15 +74,18 @@ def players_in(folder: Path) -> list[Player]:
         LedgerError: The folder can't be read.
     """
     try:
-        paths = sorted(folder.glob(f"*{SUFFIX}"), key=lambda path: (path.is_symlink(), path))
+        # `glob` would say nothing of a folder that can't be read.
+        files = list(folder.iterdir()) if folder.is_dir() else []
+        paths = [path for path in files if path.name.endswith(SUFFIX)]
+        paths.sort(key=lambda path: (path.is_symlink(), path))
     except OSError as problem:
         raise ledger_error(folder, problem) from problem
     found: dict[str, Path] = {}
-    files: set[Path] = set()
+    resolved: set[Path] = set()
     for path in paths:
         name = unicodedata.normalize("NFC", path.name.removesuffix(SUFFIX).partition(TWIN)[0])
-        if _is_name(name) and path.resolve() not in files:
-            files.add(path.resolve())
+        if _is_name(name) and path.resolve() not in resolved:
+            resolved.add(path.resolve())
             found.setdefault(name, path)
     return [Player(name, found[name]) for name in sorted(found, key=lambda n: (n.casefold(), n))]
 

@@ -54,21 +54,32 @@ def whose(origin: Origin, known: Known, file: str, *, is_alone: bool) -> Player 
     return NoPlayer.FIRST if is_first else NoPlayer.STRANGER
 
 
-def check_named(origin: Origin, known: Known, named: Player, file: str) -> None:
-    """Refuse a record that is known to be another's than the player's who was named.
+def check_named(
+    origin: Origin, known: Known, named: Player | None, file: str, command: str = "import"
+) -> None:
+    """Refuse a record that is known to be another's than the player's for whom it is taken in.
+
+    Args:
+        origin: What it says of itself.
+        known: Who is known here.
+        named: The player who was named; None for oneself.
+        file: How it is called.
+        command: The command that takes it in.
 
     Raises:
-        StrangerError: It is.
+        StrangerError: It is another's.
     """
     owners = _owners(origin, known)
     if named in owners:
         return
-    if owners:
+    is_own = bool(origin.player_ids & known.own_ids)
+    if owners and not (named is None and is_own):
         other = owners[0].name
-        msg = f"{file} is {other}'s record: upneck import {file} takes it in for {other}"
+        way = f'upneck --player "{other}" {command} {file}'
+        msg = f"{file} is {other}'s record: {way} takes it in for {other}"
         raise StrangerError(msg)
-    if origin.player_ids & known.own_ids:
-        msg = f"{file} is your own record, not {named.name}'s: upneck import {file} takes it in"
+    if named is not None and is_own:
+        msg = f"{file} is your own record, not {named.name}'s: upneck {command} {file} takes it in"
         raise StrangerError(msg)
 
 

@@ -325,6 +325,20 @@ def test_a_record_of_somebody_else_is_refused(run: Run, tmp_path: Path) -> None:
     assert run("--player", "Jo", "round", "--json").json["items_clean"] == 5
 
 
+def test_a_merge_knows_whose_ledger_it_is_too(run: Run, tmp_path: Path) -> None:
+    for name in ("Mia", "Jo"):
+        run("import", str(student(run, tmp_path, name, "1:any:down:1-5")), "--yes")
+    run("players", "--add", "New")
+    ledger = str(tmp_path / "machine of Mia.db")
+
+    for words in (["merge", ledger], ["--player", "New", "merge", ledger]):
+        assert "is Mia's record" in one_line(run(*words), 1)
+    assert run("--player", "Mia", "merge", ledger).code == 0
+    run("record", "2:asc:down:1", "clean", "--tempo", "60")
+    mine = export_of(run, tmp_path / "mine.json")
+    assert "your own record" in one_line(run("--player", "New", "import", str(mine)), 1)
+
+
 def test_a_player_who_was_added_gets_the_record_that_comes(run: Run, tmp_path: Path) -> None:
     run("players", "--add", "Mia")
     file = student(run, tmp_path, "mia", "1:any:down:1-5")
