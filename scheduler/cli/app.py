@@ -88,6 +88,18 @@ CleanOfTen = Annotated[
     ),
 ]
 Days = Annotated[Text, typer.Option("--days", metavar="DAYS", help="Weekdays, such as mon-fri.")]
+Frets = Annotated[Text, typer.Option("--frets", metavar="N", help="Last fret, 12 to 48.")]
+Tuning = Annotated[
+    Text, typer.Option("--tuning", metavar="NOTES", help="Open strings, low to high.")
+]
+FloorTempo = Annotated[
+    Text,
+    typer.Option("--floor-tempo", metavar="N", help="Slowest tempo that counts in the round."),
+]
+HomeKey = Annotated[
+    Text,
+    typer.Option("--home-key", metavar="KEY", help="Where boxes are first looked at, such as Am."),
+]
 
 
 def _version(value: bool) -> None:

@@ -14,12 +14,16 @@ from scheduler.cli.app import (
     Address,
     CleanOfTen,
     Days,
+    FloorTempo,
     Force,
+    Frets,
+    HomeKey,
     InKey,
     Json,
     Minutes,
     On,
     Text,
+    Tuning,
     Yes,
     addresses,
     app,
@@ -33,10 +37,8 @@ from scheduler.cli.opening import ledger_of, open_practice
 @app.command()
 def setup(
     ctx: typer.Context,
-    frets: Annotated[Text, typer.Option(metavar="N", help="Last fret, 12 to 48.")] = None,
-    tuning: Annotated[
-        Text, typer.Option(metavar="NOTES", help="Open strings, low to high.")
-    ] = None,
+    frets: Frets = None,
+    tuning: Tuning = None,
     guitar: Annotated[
         Text, typer.Option(metavar="NAME", help="Of another guitar; main for the first.")
     ] = None,
@@ -44,9 +46,7 @@ def setup(
         Text, typer.Option(metavar="N", help="Lowest fret used; 1: no open strings.")
     ] = None,
     notes_per_beat: Annotated[Text, typer.Option(metavar="N", help="1, 2, 3, 4 or 6.")] = None,
-    floor_tempo: Annotated[
-        Text, typer.Option(metavar="N", help="Slowest tempo that counts in the round.")
-    ] = None,
+    floor_tempo: FloorTempo = None,
     clean_of_ten: CleanOfTen = None,
     minutes: Minutes = None,
     days: Days = None,
@@ -63,9 +63,7 @@ def setup(
     scale_length: Annotated[
         Text, typer.Option(metavar="MM", help="Scale length, 300 to 1000 mm.")
     ] = None,
-    home_key: Annotated[
-        Text, typer.Option(metavar="KEY", help="Where boxes are first looked at, such as Am.")
-    ] = None,
+    home_key: HomeKey = None,
     plays_clean: Annotated[
         Text, typer.Option(metavar="N", help="Tempo you play box 1 clean at, before you begin.")
     ] = None,

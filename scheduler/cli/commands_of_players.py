@@ -8,10 +8,14 @@ import typer
 
 from scheduler.cli.app import (
     Days,
+    FloorTempo,
     Force,
+    Frets,
+    HomeKey,
     Json,
     Minutes,
     Text,
+    Tuning,
     addresses,
     app,
     player_names,
@@ -62,18 +66,12 @@ def assign(
     routine: Annotated[
         Text, typer.Option(metavar="NAME", help="The routine.", autocompletion=routine_names)
     ] = None,
-    floor_tempo: Annotated[
-        Text, typer.Option(metavar="N", help="Slowest tempo that counts in the round.")
-    ] = None,
+    floor_tempo: FloorTempo = None,
     minutes: Minutes = None,
     days: Days = None,
-    home_key: Annotated[
-        Text, typer.Option(metavar="KEY", help="Where boxes are first looked at, such as Am.")
-    ] = None,
-    frets: Annotated[Text, typer.Option(metavar="N", help="Last fret, 12 to 48.")] = None,
-    tuning: Annotated[
-        Text, typer.Option(metavar="NOTES", help="Open strings, low to high.")
-    ] = None,
+    home_key: HomeKey = None,
+    frets: Frets = None,
+    tuning: Tuning = None,
     force: Force = False,
 ) -> None:
     """Write what a student begins with, or plays first until a day.

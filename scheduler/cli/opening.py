@@ -4,7 +4,7 @@ import gc
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import typer
 
@@ -17,18 +17,33 @@ if TYPE_CHECKING:
     from scheduler.player.facts import Fact
     from scheduler.practice.practice import Practice
 
+Value = TypeVar("Value")
+
 FACTS_A_SECOND = 20_000
 EXPECTED = (SchedulerError, OSError, typer.Exit, typer.Abort, typer.TyperException)
 
 
-def watched(facts: "Sequence[Fact]") -> "Iterable[Fact]":
-    """The facts; on a terminal, with a progress bar where folding them takes more than a second."""
-    if len(facts) < FACTS_A_SECOND or not sys.stderr.isatty():
-        return facts
+def with_bar(found: Iterable[Value], number: int, what: str) -> Iterable[Value]:
+    """Something that takes its time, one by one; on a terminal, with a progress bar.
+
+    Args:
+        found: What comes one by one.
+        number: How many will come.
+        what: What is done meanwhile, in words.
+    """
+    if not sys.stderr.isatty():
+        return found
     from rich.console import Console
     from rich.progress import track
 
-    return track(facts, "working out what you can do", console=Console(stderr=True), transient=True)
+    return track(found, what, total=number, console=Console(stderr=True), transient=True)
+
+
+def watched(facts: "Sequence[Fact]") -> "Iterable[Fact]":
+    """The facts; with a progress bar where folding them takes more than a second."""
+    if len(facts) < FACTS_A_SECOND:
+        return facts
+    return with_bar(facts, len(facts), "working out what you can do")
 
 
 def ledger_of(ctx: typer.Context) -> "Path":

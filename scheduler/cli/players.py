@@ -1,8 +1,7 @@
 """The command `players`: all of them, one beside the others, a week in sentences, a new one."""
 
 import os
-import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import NamedTuple
@@ -10,7 +9,7 @@ from typing import NamedTuple
 import typer
 
 from scheduler.cli.clock import now
-from scheduler.cli.opening import players_folder
+from scheduler.cli.opening import players_folder, with_bar
 from scheduler.errors import LedgerError, UsageError
 from scheduler.ledger.kept_looks import Kept
 from scheduler.ledger.players import Player, add_player, player_named, players_in
@@ -19,6 +18,7 @@ from scheduler.practice.look_dict import Plain, look_to_dict
 from scheduler.practice.players import Beside, Seen, beside_class, looks_at, who_first
 from scheduler.show.players import Line
 
+WAITING = "looking at everybody"
 WORTH_HELP = 8
 """For so many looks it pays to start other processes (measured)."""
 
@@ -151,20 +151,11 @@ def _json(line: Line, places: Sequence[Beside]) -> Plain:
 
 
 def _work(look: Callable[[Player], Kept | str], players: Sequence[Player]) -> list[Kept | str]:
-    """Looks worked out, several at once where that pays; on a terminal, with a progress bar."""
-    cores = os.cpu_count() or 1
-    if len(players) < WORTH_HELP or cores == 1:
-        return list(_watched(map(look, players), len(players)))
-    with ProcessPoolExecutor(min(cores, len(players))) as pool:
-        return list(_watched(pool.map(look, players, chunksize=2), len(players)))
-
-
-def _watched(found: Iterable[Kept | str], number: int) -> Iterable[Kept | str]:
-    """Looks; where there are many and somebody waits at a terminal, with a progress bar."""
-    if number < WORTH_HELP or not sys.stderr.isatty():
-        return found
-    from rich.console import Console
-    from rich.progress import track
-
-    screen = Console(stderr=True)
-    return track(found, "looking at everybody", total=number, console=screen, transient=True)
+    """Looks worked out; where there are many, several at once and with a progress bar."""
+    number, cores = len(players), os.cpu_count() or 1
+    if number < WORTH_HELP:
+        return list(map(look, players))
+    if cores == 1:
+        return list(with_bar(map(look, players), number, WAITING))
+    with ProcessPoolExecutor(min(cores, number)) as pool:
+        return list(with_bar(pool.map(look, players, chunksize=2), number, WAITING))

@@ -27,6 +27,6 @@ def print_standings(practice: Practice, judgements: Mapping[Item, Judgement]) ->
 def round_words(practice: Practice) -> str:
     """How many items of the round are clean."""
     order = practice.order
-    state, clean = practice.state, clean_in_round(practice, order)
+    state, clean = practice.state, clean_in_round(practice.state, order)
     name = words_of_round(state.round.number, state.routine)
     return f"{name}: {clean} of {len(order)} items clean"

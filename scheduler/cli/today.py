@@ -39,20 +39,20 @@ def today(
         plan = more_of_today(practice, budget)
     else:
         plan = session_of_day(practice, day, budget, afresh=afresh)
-    assigned = assignment_report(practice, plan.session.day)
+    report = assignment_report(practice, plan.session.day)
     if as_json:
         from scheduler.show.as_json import as_text, assignment_json, session_json
 
         told = session_json(plan.session, plan.all_left())
-        typer.echo(as_text({**told, "assignment": assignment_json(assigned)}))
+        typer.echo(as_text({**told, "assignment": assignment_json(report)}))
         return
     from scheduler.show.session import session_screen
     from scheduler.show.terminal import console
 
     settings, lines = practice.settings, []
-    if assigned is not None and not assigned.is_over:
+    if report is not None and not report.assigned.is_over:
         from scheduler.show.assignment import report_lines
 
-        lines = report_lines(assigned, practice.state.routine, practice.now.date)
+        lines = report_lines(report, practice.state.routine, practice.now.date)
     floor, guitar = settings.floor_tempo, settings.guitar
     console().print(session_screen(plan.session, plan.all_left(), floor, guitar, lines))

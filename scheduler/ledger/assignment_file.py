@@ -9,7 +9,7 @@ from typing import Any
 from scheduler.errors import AssignmentError, SchedulerError
 from scheduler.guitar.definitions import from_words, in_words
 from scheduler.guitar.routine import FIRST_NAME, Routine
-from scheduler.guitar.routines import INSIDE, Routines
+from scheduler.guitar.routines import INSIDE
 from scheduler.plan.assignment import ASSIGNED, Handout, assignment_of
 from scheduler.plan.settings import READERS, format_setting
 
@@ -82,14 +82,14 @@ def _read(told: dict[str, Any]) -> Handout:
     if assignment is None:
         msg = "until is missing"
         raise ValueError(msg)
-    known: Routines = {**INSIDE, routine.key: routine}
-    for pattern in assignment.patterns(known):
+    handout = Handout(
+        assignment, routine, _settings(told, "settings"), _settings(told, "to_begin_with")
+    )
+    for pattern in handout.patterns():
         if pattern.routine is not routine:
             msg = f"{pattern.text} is not of the routine {routine.name}"
             raise ValueError(msg)
-    return Handout(
-        assignment, routine, _settings(told, "settings"), _settings(told, "to_begin_with")
-    )
+    return handout
 
 
 def _routine(name: str, definition: object) -> Routine:

@@ -7,7 +7,7 @@ reaches back, and a ledger of ten years keeps about ten.
 """
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import astuple
 from functools import cache
 from hashlib import blake2b
@@ -38,6 +38,15 @@ FOLDED_BY = ("guitar", "player", "ledger")
 """The floors whose code makes facts of the record, and a state of facts."""
 
 
+def digest_of_code(folders: Iterable[Path]) -> str:
+    """What tells whether the code in some folders, and in those inside them, is the same."""
+    digest = blake2b(digest_size=6)
+    for folder in folders:
+        for module in sorted(folder.rglob("*.py")):
+            digest.update(module.read_bytes())
+    return digest.hexdigest()
+
+
 @cache
 def model() -> str:
     """What the state depends on besides the facts: the code that folds them, and its numbers.
@@ -45,11 +54,7 @@ def model() -> str:
     A checkpoint of another model is not used.
     """
     folder = Path(scheduler.__file__).parent
-    digest = blake2b(digest_size=6)
-    for floor in FOLDED_BY:
-        for module in sorted((folder / floor).glob("*.py")):
-            digest.update(module.read_bytes())
-    return digest.hexdigest()
+    return digest_of_code(folder / floor for floor in FOLDED_BY)
 
 
 Place = tuple[int, str]

@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 
 import scheduler
 from scheduler.ledger.cache import version_of
+from scheduler.ledger.checkpoints import digest_of_code
 from scheduler.ledger.opening import OWNER_ONLY
 from scheduler.ledger.players import Player
 from scheduler.ledger.record import Ledger
@@ -39,10 +40,7 @@ class Kept(NamedTuple):
 @cache
 def _program() -> str:
     """What a look depends on besides the record: the program."""
-    digest = blake2b(digest_size=6)
-    for module in sorted(Path(scheduler.__file__).parent.rglob("*.py")):
-        digest.update(module.read_bytes())
-    return digest.hexdigest()
+    return digest_of_code([Path(scheduler.__file__).parent])
 
 
 def record_key(ledger: Ledger, now: Moment) -> str:

@@ -190,16 +190,6 @@ def _is_kept(stem: str) -> bool:
     return unicodedata.normalize("NFKC", stem).casefold().partition(".")[0] in KEPT_BY_SYSTEMS
 
 
-def ids_of(path: Path) -> frozenset[str]:
-    """The ids under which records know a ledger's player.
-
-    Raises:
-        LedgerError: The ledger can't be read.
-    """
-    with closing(Ledger(path)) as ledger:
-        return frozenset(ledger.player_ids())
-
-
 @dataclass(frozen=True, slots=True)
 class Known:
     """Who is known on this machine.
@@ -219,7 +209,7 @@ class Known:
     def after(self, player: Player) -> "Known":
         """Who is known after something was taken in for a player, who may be new."""
         by_id = dict(self.by_id)
-        for each in _ids_or_none(player.path):
+        for each in _ids_of(player.path):
             by_id[each] = by_id.get(each, frozenset()) | {player}
         players = self.players if player in self.players else (*self.players, player)
         return replace(self, players=players, by_id=by_id)
@@ -247,14 +237,17 @@ def known_in(folder: Path, own: Path) -> Known:
     return known
 
 
-def _ids_or_none(path: Path) -> frozenset[str]:
+def _ids_of(path: Path) -> frozenset[str]:
+    """The ids under which records know a ledger's player; none where it can't be read."""
     try:
-        return ids_of(path)
+        with closing(Ledger(path)) as ledger:
+            return frozenset(ledger.player_ids())
     except LedgerError:
         return frozenset()
 
 
 def _own(path: Path) -> tuple[frozenset[str], bool]:
+    """The ids of one's own record, and whether nothing was played in it."""
     if not path.is_file():
         return frozenset(), True
     try:

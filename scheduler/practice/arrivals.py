@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from scheduler.guitar.routine import Routine
 from scheduler.player.progress import TripKey
 from scheduler.practice.practice import Practice
-from scheduler.practice.rounds import round_report
+from scheduler.practice.rounds import clean_in_round
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,22 +60,22 @@ def as_it_is(practice: Practice) -> Before:
     return Before(
         round=(state.routine, state.round.number),
         passes={day: tally.passes for day, tally in state.days.items() if tally.passes},
-        clean=round_report(practice).clean,
+        clean=clean_in_round(state, practice.order),
         begun=frozenset(state.round.trips),
     )
 
 
 def news_since(practice: Practice, before: Before) -> News:
     """What is new by now."""
-    now, report = as_it_is(practice), round_report(practice)
+    now = as_it_is(practice)
     days = now.passes.keys() | before.passes.keys()
     is_same = now.round == before.round
     return News(
         passes=sum(now.passes.values()) - sum(before.passes.values()),
         days=sum(now.passes.get(day) != before.passes.get(day) for day in days),
-        clean=report.clean,
-        total=report.total,
-        more_clean=report.clean - before.clean if is_same else 0,
+        clean=now.clean,
+        total=len(practice.order),
+        more_clean=now.clean - before.clean if is_same else 0,
         begun=tuple(sorted(now.begun - before.begun if is_same else now.begun)),
         last_played=max(now.passes, default=None),
         new_round=None if is_same else now.round[1],

@@ -1,43 +1,64 @@
 """The assignment that a player has: what it asks for, how far it is done, what comes first."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from scheduler.errors import AddressError
 from scheduler.guitar.items import Item
 from scheduler.guitar.patterns import Pattern
 from scheduler.plan.assignment import Assignment, assignment_of, items_of
 from scheduler.player.replay import State
-from scheduler.player.standing import counts_in_round
 from scheduler.practice.practice import Practice
+from scheduler.practice.rounds import clean_in_round
 
 
 @dataclass(frozen=True, slots=True)
-class AssignmentReport:
+class Assigned:
     """How far an assignment is done.
 
     Attributes:
         assignment: The assignment.
-        patterns: Its places; none for all of the round.
-        items: The items of the round that it asks for.
+        total: The items of the round that it asks for.
         clean: How many of them are clean in the round.
         is_over: Whether its day is over.
     """
 
     assignment: Assignment
-    patterns: tuple[Pattern, ...]
-    items: tuple[Item, ...]
+    total: int
     clean: int
     is_over: bool
-
-    @property
-    def total(self) -> int:
-        """All its items."""
-        return len(self.items)
 
     @property
     def is_done(self) -> bool:
         """Whether all of them are clean."""
         return 0 < self.total == self.clean
+
+    def told(self) -> dict[str, Any]:
+        """The same as JSON tells it."""
+        return {
+            "by": self.assignment.by,
+            "until": self.assignment.until.isoformat(),
+            "places": list(self.assignment.places),
+            "words": self.assignment.words,
+            "items_total": self.total,
+            "items_clean": self.clean,
+            "is_over": self.is_over,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class AssignmentReport:
+    """The assignment of a round.
+
+    Attributes:
+        assigned: How far it is done.
+        patterns: Its places; none for all of the round.
+        items: The items of the round that it asks for.
+    """
+
+    assigned: Assigned
+    patterns: tuple[Pattern, ...]
+    items: tuple[Item, ...]
 
 
 def assignment_report(
@@ -63,19 +84,16 @@ def assignment_report(
         return None
     order = [item for trip in practice.trips(state) for item in trip.items]
     items = items_of(practice.neck, patterns, order) if patterns else tuple(order)
-    floor = state.floor_speed_of(state.routine)
-    return AssignmentReport(
-        assignment=assignment,
-        patterns=tuple(patterns),
-        items=items,
-        clean=sum(counts_in_round(state.history(item), floor) for item in items),
-        is_over=(day or practice.now.day) > assignment.until.toordinal(),
-    )
+    is_over = (day or practice.now.day) > assignment.until.toordinal()
+    assigned = Assigned(assignment, len(items), clean_in_round(state, items), is_over)
+    return AssignmentReport(assigned, tuple(patterns), items)
 
 
 def comes_first(practice: Practice, day: int, state: State | None = None) -> frozenset[Item]:
     """The items that a session of a day (ordinal) keeps to: none once they are clean."""
     found = assignment_report(practice, day, state)
-    if found is None or found.is_over or found.is_done or not found.patterns:
+    if found is None or not found.patterns:
+        return frozenset()
+    if found.assigned.is_over or found.assigned.is_done:
         return frozenset()
     return frozenset(found.items)

@@ -64,7 +64,7 @@ def _not_done(look: Look) -> Attention | None:
     assigned = look.assigned
     if assigned is None or assigned.clean >= assigned.total:
         return None
-    is_missed = 0 < (look.as_of - assigned.until).days <= WEEK
+    is_missed = 0 < (look.as_of - assigned.assignment.until).days <= WEEK
     return Attention(Why.NOT_DONE, assigned.clean / assigned.total) if is_missed else None
 
 

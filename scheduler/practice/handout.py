@@ -8,7 +8,7 @@ from scheduler.errors import AssignmentError, SchedulerError, UsageError
 from scheduler.guitar.definitions import in_use, in_words
 from scheduler.guitar.items import check_fits
 from scheduler.guitar.neck import Neck
-from scheduler.guitar.patterns import SLASH, matching, parse_pattern
+from scheduler.guitar.patterns import SLASH, Pattern, matching, parse_pattern
 from scheduler.guitar.routine import Routine
 from scheduler.ledger.assignment_file import TO_BEGIN_WITH
 from scheduler.plan.assignment import Assignment, Handout, read_places
@@ -54,7 +54,7 @@ def handout_of(practice: Practice, wish: Wish) -> Handout:
         raise UsageError(msg)
     settings = read_settings(wish.settings)
     stands = with_values(practice.settings, settings)
-    _check_places(stands.neck, routine, [pattern.text for pattern in patterns], practice)
+    _check_places(stands.neck, routine, patterns)
     began = practice.state.round_of(routine)
     values = {**stands._asdict(), "floor_tempo": float(began.floor_tempo), **settings}
     words = {name: format_setting(values[name]) for name in TO_BEGIN_WITH}
@@ -73,7 +73,7 @@ def _of(routine: Routine | None, place: str) -> str:
     return f"{routine.key}{SLASH}{place}"
 
 
-def _check_places(neck: Neck, routine: Routine, places: Sequence[str], practice: Practice) -> None:
+def _check_places(neck: Neck, routine: Routine, patterns: Sequence[Pattern]) -> None:
     """Refuse places that the neck hasn't.
 
     Raises:
@@ -81,9 +81,8 @@ def _check_places(neck: Neck, routine: Routine, places: Sequence[str], practice:
         AddressError: It has no position for one of them.
     """
     check_fits(neck, routine)
-    known = {**practice.routines, routine.key: routine}
-    for place in places:
-        matching(neck, parse_pattern(place, known))
+    for pattern in patterns:
+        matching(neck, pattern)
 
 
 class Change(NamedTuple):
@@ -131,7 +130,7 @@ def change_by(practice: Practice, handout: Handout) -> Change:
     values = _values(practice, handout)
     try:
         after = with_values(practice.settings, values)
-        _check_places(after.neck, routine, assignment.places, practice)
+        _check_places(after.neck, routine, handout.patterns())
         words = words_of(practice, values)
     except SchedulerError as problem:
         msg = f"it doesn't go with your guitar: {problem}"

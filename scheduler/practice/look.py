@@ -7,15 +7,15 @@ from datetime import date
 
 from scheduler.guitar.items import Item, box_word
 from scheduler.guitar.rounds import Trip
-from scheduler.plan.projection import Projection, Window
+from scheduler.plan.projection import Window
 from scheduler.player.history import History
 from scheduler.player.moments import start_of_day
 from scheduler.player.progress import Tally, TripKey, trip_key
 from scheduler.player.standing import Standing
-from scheduler.practice.assignment import assignment_report
+from scheduler.practice.assignment import Assigned, assignment_report
 from scheduler.practice.calendar import WhatIf, outcomes
 from scheduler.practice.practice import Practice
-from scheduler.practice.rounds import TripProgress, round_report
+from scheduler.practice.rounds import TripProgress, trips_progress
 
 WEEK = 7
 NOT_YET = 10**9
@@ -88,27 +88,6 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Assigned:
-    """How far an assignment is done.
-
-    Attributes:
-        by: Who assigned it, or "".
-        until: Its last day.
-        total: The items that it asks for.
-        clean: Those that are clean in the round.
-        places: Its places, as patterns; none for all of the round.
-        words: The teacher's sentence, or "".
-    """
-
-    by: str
-    until: date
-    total: int
-    clean: int
-    places: tuple[str, ...] = ()
-    words: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class Look:
     """What a teacher sees of a player.
 
@@ -161,43 +140,24 @@ def look_at(practice: Practice) -> Look:
     Raises:
         LedgerError: The ledger can't be read.
     """
-    today, report = practice.now.day, round_report(practice)
+    state, today = practice.state, practice.now.day
     outcome, _ = outcomes(practice, WhatIf(), practice.now.date)
-    projection = outcome.projection
-    played = [day for day, tally in practice.state.days.items() if tally.passes]
+    projection, found = outcome.projection, assignment_report(practice)
+    played = [day for day, tally in state.days.items() if tally.passes]
     return Look(
         as_of=practice.now.date,
-        routine=practice.state.routine.name,
-        round=report.number,
-        items_total=report.total,
-        items_clean=report.clean,
+        routine=state.routine.name,
+        round=state.round.number,
+        items_total=projection.items_total,
+        items_clean=projection.items_clean,
         week=_week(practice, today),
         week_before=_week(practice, today - WEEK),
-        places=_places(practice, report.trips),
+        places=_places(practice, trips_progress(practice, state.routine)),
         finish=projection.finish,
         obstacle=projection.obstacle or "",
-        done_on=_done_on(projection),
+        done_on=projection.milestones[-1].done_on,
         last_played=date.fromordinal(max(played)) if played else None,
-        assigned=_assigned(practice),
-    )
-
-
-def _done_on(projection: Projection) -> date | None:
-    return projection.milestones[-1].done_on
-
-
-def _assigned(practice: Practice) -> Assigned | None:
-    found = assignment_report(practice)
-    if found is None:
-        return None
-    assignment = found.assignment
-    return Assigned(
-        by=assignment.by,
-        until=assignment.until,
-        total=found.total,
-        clean=found.clean,
-        places=assignment.places,
-        words=assignment.words,
+        assigned=None if found is None else found.assigned,
     )
 
 

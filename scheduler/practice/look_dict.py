@@ -4,8 +4,10 @@ from dataclasses import asdict
 from datetime import date
 from typing import Any
 
+from scheduler.plan.assignment import Assignment
 from scheduler.plan.projection import Window
-from scheduler.practice.look import Assigned, Look, Place, Week
+from scheduler.practice.assignment import Assigned
+from scheduler.practice.look import Look, Place, Week
 
 Plain = dict[str, Any]
 
@@ -31,16 +33,7 @@ def look_to_dict(look: Look) -> Plain:
         "obstacle": look.obstacle or None,
         "done_on": _day(look.done_on),
         "last_played": _day(look.last_played),
-        "assignment": None if look.assigned is None else _assigned(look.assigned, look.as_of),
-    }  # fmt: skip
-
-
-def _assigned(assigned: Assigned, as_of: date) -> Plain:
-    """An assignment as `upneck round` tells it."""
-    return {
-        "by": assigned.by, "until": assigned.until.isoformat(), "places": list(assigned.places),
-        "words": assigned.words, "items_total": assigned.total, "items_clean": assigned.clean,
-        "is_over": as_of > assigned.until,
+        "assignment": None if look.assigned is None else look.assigned.told(),
     }  # fmt: skip
 
 
@@ -82,11 +75,14 @@ def look_from_dict(plain: Plain) -> Look:
         obstacle=plain["obstacle"] or "",
         done_on=_date(plain["done_on"]),
         last_played=_date(plain["last_played"]),
-        assigned=None if assigned is None else Assigned(
-            assigned["by"], date.fromisoformat(assigned["until"]), assigned["items_total"],
-            assigned["items_clean"], tuple(assigned["places"]), assigned["words"],
-        ),
+        assigned=None if assigned is None else _assigned(assigned),
     )  # fmt: skip
+
+
+def _assigned(plain: Plain) -> Assigned:
+    until = date.fromisoformat(plain["until"])
+    assignment = Assignment(tuple(plain["places"]), until, plain["by"], plain["words"])
+    return Assigned(assignment, plain["items_total"], plain["items_clean"], plain["is_over"])
 
 
 def _week(plain: Plain) -> Week:

@@ -9,6 +9,7 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.rounds import Trip
 from scheduler.guitar.routine import PENTATONIC, Part, Routine
 from scheduler.player.lookback import LookBack, look_back
+from scheduler.player.replay import State
 from scheduler.player.standing import counts_in_round
 from scheduler.practice.practice import Practice
 
@@ -70,24 +71,28 @@ class RoundReport:
 
 def round_report(practice: Practice, routine: Routine | None = None) -> RoundReport:
     """Where the round of a routine stands; of the one that goes onward, where none is given."""
-    state = practice.state
-    routine = routine or state.routine
+    routine = routine or practice.state.routine
     ability = practice.ability(routine=routine)
-    this_round, trips = state.round_of(routine), practice.trips(routine=routine)
+    this_round, trips = ability.round, trips_progress(practice, routine)
     return RoundReport(
         number=this_round.number,
         floor_tempo=this_round.floor_tempo,
         visits_all=not this_round.only,
-        look_back=look_back(ability, [item for trip in trips for item in trip.items]),
+        look_back=look_back(ability, practice.order_of(routine)),
         started_on=date.fromordinal(this_round.started) if this_round.started else None,
-        trips=tuple(TripProgress(trip, clean_in_round(practice, trip.items)) for trip in trips),
+        trips=trips,
         routine=routine,
     )
 
 
-def clean_in_round(practice: Practice, items: Sequence[Item]) -> int:
+def trips_progress(practice: Practice, routine: Routine) -> tuple[TripProgress, ...]:
+    """How many items of each trip of a routine's round are clean."""
+    trips = practice.trips(routine=routine)
+    return tuple(TripProgress(trip, clean_in_round(practice.state, trip.items)) for trip in trips)
+
+
+def clean_in_round(state: State, items: Sequence[Item]) -> int:
     """How many of some items are clean in the rounds of their routines."""
-    state = practice.state
     return sum(
         counts_in_round(state.history(item), state.floor_speed_of(item.routine)) for item in items
     )

@@ -79,18 +79,7 @@ def session_json(session: Session, left: Mapping[int, tuple[Item, ...]]) -> Plai
 
 def assignment_json(report: AssignmentReport | None) -> Plain | None:
     """What a teacher assigned, and how far it is done."""
-    if report is None:
-        return None
-    assignment = report.assignment
-    return {
-        "by": assignment.by,
-        "until": assignment.until.isoformat(),
-        "places": list(assignment.places),
-        "words": assignment.words,
-        "items_total": report.total,
-        "items_clean": report.clean,
-        "is_over": report.is_over,
-    }
+    return None if report is None else report.assigned.told()
 
 
 def _window(window: Window) -> Plain:

@@ -70,17 +70,17 @@ def said_words(assignment: Assignment) -> str:
 
 def report_lines(report: AssignmentReport, routine: Routine, today: date) -> list[str]:
     """How far an assignment is done, and what the teacher says."""
-    assignment = report.assignment
-    what = places_words(report.patterns, routine)
-    whose = f"Assigned {whose_words(assignment, today)}"
-    if not report.total:
+    assigned, what = report.assigned, places_words(report.patterns, routine)
+    whose = f"Assigned {whose_words(assigned.assignment, today)}"
+    if not assigned.total:
         done = "this round has none of its items"
-    elif report.is_done:
-        done = f"all of its {count(report.total, 'item')} are clean"
+    elif assigned.is_done:
+        done = f"all of its {count(assigned.total, 'item')} are clean"
     else:
-        done = f"{report.clean} of {count(report.total, 'item')} clean"
-    over = " (that day is over)" if report.is_over else ""
-    return list(filter(None, [f"{whose}{over}: {what}; {done}.", said_words(assignment)]))
+        done = f"{assigned.clean} of {count(assigned.total, 'item')} clean"
+    over = " (that day is over)" if assigned.is_over else ""
+    words = said_words(assigned.assignment)
+    return list(filter(None, [f"{whose}{over}: {what}; {done}.", words]))
 
 
 def handout_words(handout: Handout, today: date) -> str:

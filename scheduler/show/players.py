@@ -70,7 +70,7 @@ def reason_words(look: Look, found: Attention) -> str:
         case Why.STUCK if found.place is not None:
             words = _stuck_words(found.place)
         case Why.NOT_DONE if look.assigned is not None:
-            asked = f"assigned until {day_words(look.assigned.until, look.as_of)}"
+            asked = f"assigned until {day_words(look.assigned.assignment.until, look.as_of)}"
             words = f"{asked}, {look.assigned.clean} of {look.assigned.total} items clean"
         case Why.LITTLE_TIME:
             planned = f"{minutes_words(week.planned_seconds)} planned minutes"
@@ -195,7 +195,7 @@ def week_sentences(name: str, look: Look) -> str:
         frets = fret_words(look.weakest.weak_frets)
         said.append(f"Weakest: {place_name(look.weakest)}, {frets}.")
     if look.assigned is not None:
-        asked = f"Assigned until {day_words(look.assigned.until, today)}"
+        asked = f"Assigned until {day_words(look.assigned.assignment.until, today)}"
         said.append(f"{asked}: {look.assigned.clean} of {look.assigned.total} items clean.")
     said.append(_end(look))
     return " ".join(said)

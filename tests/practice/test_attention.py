@@ -5,9 +5,11 @@ from datetime import date, timedelta
 
 import pytest
 
+from scheduler.plan.assignment import Assignment
 from scheduler.plan.projection import Window
+from scheduler.practice.assignment import Assigned
 from scheduler.practice.attention import Why, attention
-from scheduler.practice.look import Assigned, Look, Place, Week
+from scheduler.practice.look import Look, Place, Week
 from scheduler.practice.look_dict import look_from_dict, look_to_dict
 from scheduler.practice.players import Seen, beside_class, who_first
 
@@ -27,6 +29,11 @@ def days_ago(days: int) -> date:
     return TODAY - timedelta(days=days)
 
 
+def asked(until: date, clean: int) -> Assigned:
+    assignment = Assignment(("1", "5+1"), until, "Ines", "Slowly.")
+    return Assigned(assignment, 84, clean, is_over=until < TODAY)
+
+
 @pytest.mark.parametrize(
     ("look", "why"),
     [
@@ -38,10 +45,10 @@ def days_ago(days: int) -> date:
         (replace(FINE, places=(PLACE, STUCK)), Why.STUCK),
         (replace(FINE, places=(replace(STUCK, tries=9, won=0),)), Why.FINE),
         (replace(FINE, places=(replace(STUCK, won=5),)), Why.FINE),
-        (replace(FINE, assigned=Assigned("", days_ago(1), 84, 60)), Why.NOT_DONE),
-        (replace(FINE, assigned=Assigned("", days_ago(1), 84, 84)), Why.FINE),
-        (replace(FINE, assigned=Assigned("", TODAY, 84, 60)), Why.FINE),
-        (replace(FINE, assigned=Assigned("", days_ago(8), 84, 60)), Why.FINE),
+        (replace(FINE, assigned=asked(days_ago(1), 60)), Why.NOT_DONE),
+        (replace(FINE, assigned=asked(days_ago(1), 84)), Why.FINE),
+        (replace(FINE, assigned=asked(TODAY, 60)), Why.FINE),
+        (replace(FINE, assigned=asked(days_ago(8), 60)), Why.FINE),
         (replace(FINE, week=replace(GOOD_WEEK, seconds=4199)), Why.LITTLE_TIME),
         (replace(FINE, week=replace(GOOD_WEEK, seconds=4200)), Why.FINE),
         (replace(FINE, week=replace(GOOD_WEEK, clean=95)), Why.WORSE),
@@ -74,7 +81,7 @@ def test_the_first_reason_counts_and_within_it_the_worst() -> None:
 
 def test_a_look_is_the_same_there_and_back() -> None:
     full = replace(FINE, places=(PLACE, STUCK), done_on=TODAY, obstacle="It won't end.",
-                   assigned=Assigned("Ines", TODAY, 84, 60, ("1", "5+1"), "Slowly."))  # fmt: skip
+                   assigned=asked(TODAY, 60))  # fmt: skip
 
     for look in (FINE, full, replace(FINE, finish=Window(None, None, None), last_played=None)):
         assert look_from_dict(look_to_dict(look)) == look
