@@ -33,6 +33,8 @@ from scheduler.player.tempo import Ability
 WARM_UP_SHARE = 0.1
 LONGEST_WARM_UP_SECONDS = 120.0
 ROUNDING_SECONDS = 1e-6
+ENOUGH_KNOWN = 0.5
+"""If what is known fills less of the first day back, that is filled as any day (our choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +99,13 @@ def session_of(
     if back is not None:
         budget_seconds = min(wanted, back.seconds_left(days, today))
     planner = Planner(ability, found, order, budget_seconds * yields, warm_up_share)
-    if back is not None and back.step == 1 and found.known:
-        blocks, breaks = planner.first_day_back()
-    else:
-        choice = planner.fill(planner.first_choice(revisit_share))
-        blocks = planner.arrange(choice)
+    known = planner.known() if back is not None and back.step == 1 else ()
+    blocks, breaks = planner.in_halves(known)
+    is_known = bool(known) and _seconds_of(blocks) >= ENOUGH_KNOWN * budget_seconds * yields
+    if not is_known:
+        # An ordinary day; or too little is known to come back with it alone.
+        choice = Choice(known) if known else planner.first_choice(revisit_share)
+        blocks = planner.arrange(planner.fill(choice))
         breaks = breaks_in(blocks)
     session = Session(
         day=today,
@@ -114,7 +118,7 @@ def session_of(
         wanted_seconds=wanted,
         is_round_done=bool(order) and not found.onward,
     )
-    seconds, is_known = session.planned_seconds / yields, bool(found.known)
+    seconds = session.planned_seconds / yields
     said = cautions(days, today, seconds, wanted, is_known=is_known)
     return session._replace(cautions=said if blocks else ())
 
@@ -142,7 +146,7 @@ class Planner:
     def first_choice(self, revisit_share: float) -> Choice:
         """Warm-up and revisits within their shares, then onward as far as it goes."""
         warm_up = self._warm_up()
-        spent = sum(block.seconds for block in blocks_of(warm_up, self.costs))
+        spent = _seconds_of(blocks_of(warm_up, self.costs))
         room = min(revisit_share * self.budget, self.budget - spent)
         warmed = {visit.item for visit in warm_up}
         left = tuple(visit for visit in self.found.revisits if visit.item not in warmed)
@@ -169,12 +173,18 @@ class Planner:
             chosen.append(visit)
         return tuple(chosen)
 
-    def first_day_back(self) -> tuple[tuple[Block, ...], tuple[Break, ...]]:
-        """Half of the budget, a rest, the other half: easy, known, slower than usual."""
+    def known(self) -> tuple[Visit, ...]:
+        """What a first day back is played with: easy, known, slower than usual."""
+        if not self.found.known:
+            return ()
         coming = [visit._replace(reason=Reason.REFRESH, why="known, slower, to come back")
                   for visit in warm_ups(self.ability, self.found)]  # fmt: skip
-        before = self._first_of(coming, self.budget / 2)
-        after = self._first_of(coming[len(before) :], self.budget / 2)
+        return self._first_of(coming, self.budget)
+
+    def in_halves(self, known: Sequence[Visit]) -> tuple[tuple[Block, ...], tuple[Break, ...]]:
+        """Half of the budget, a rest, the other half."""
+        before = self._first_of(known, self.budget / 2)
+        after = self._first_of(known[len(before) :], self.budget / 2)
         first, second = (blocks_of(half, self.costs) for half in (before, after))
         blocks = numbered((*first, *second))
         return blocks, (Break(len(first), BREAK_SECONDS),) if first and second else ()
@@ -255,7 +265,7 @@ class Planner:
 
     def seconds(self, choice: Choice) -> float:
         """The expected time of a choice, arranged."""
-        return sum(block.seconds for block in self.arrange(choice))
+        return _seconds_of(self.arrange(choice))
 
     def fits(self, choice: Choice) -> bool:
         """Whether a choice stays within the budget."""
@@ -280,6 +290,10 @@ class Planner:
             onward = rising(onward)
         visits = [*choice.warm_up, *onward[:cut], *repair, *onward[cut:], *refresh]
         return blocks_of(visits, self.costs)
+
+
+def _seconds_of(blocks: Iterable[Block]) -> float:
+    return sum(block.seconds for block in blocks)
 
 
 def _steps(found: Candidates) -> Iterator[tuple[Item, bool]]:

@@ -164,10 +164,10 @@ def warm_ups(ability: Ability, found: Candidates) -> Iterator[Visit]:
         return
     stale = {visit.item for visit in found.revisits}
     singles = [item for item in found.known if not item.coupling] or list(found.known)
-    easy = [item for item in singles if _is_easy(ability, item)]
+    easy = [item for item in singles if _is_easy(ability, item)] or singles
     for pool, why in (
         ([item for item in easy if item in stale], "gone stale and easy, to warm up"),
-        ([item for item in easy or singles if item not in stale], "easy and clean, to warm up"),
+        ([item for item in easy if item not in stale], "easy and clean, to warm up"),
     ):
         for item in _from_longest_ago(ability, pool):
             tempo = warm_up_tempo(suggested_tempo(ability, item))

@@ -5,8 +5,8 @@ from typing import NamedTuple
 
 from scheduler.practice.look import WEEK, Look, Place
 
-STUCK_TRIES, STUCK_SHARE = 10, 0.2
-"""So many passes on new ground of one place in a week, and so few items done (our choice)."""
+STUCK_PASSES = 10
+"""So many passes in a week on items of one place that still aren't done (our choice)."""
 
 LITTLE = 0.5
 """Less than this share of the planned minutes is little (our choice)."""
@@ -35,11 +35,13 @@ class Attention(NamedTuple):
         why: The first reason that holds.
         measure: What orders those with the same reason.
         place: The place that it is about, if it is about one.
+        also: The other reasons that hold.
     """
 
     why: Why
     measure: float = 0.0
     place: Place | None = None
+    also: tuple["Attention", ...] = ()
 
 
 def days_away(look: Look) -> int | None:
@@ -48,8 +50,12 @@ def days_away(look: Look) -> int | None:
 
 
 def attention(look: Look) -> Attention:
-    """Why a player needs a look: the first reason that holds."""
-    return next(filter(None, (reason(look) for reason in REASONS)), Attention(Why.FINE))
+    """Why a player needs a look: the first reason that holds, with the others."""
+    first, *more = [found for reason in REASONS if (found := reason(look))] or [FINE]
+    if first.why is Why.AWAY:
+        # Who isn't there plays little and has no clean share.
+        more = [each for each in more if each.why is Why.NOT_DONE]
+    return first._replace(also=tuple(more))
 
 
 def _away(look: Look) -> Attention | None:
@@ -69,7 +75,10 @@ def _not_done(look: Look) -> Attention | None:
 
 
 def _little_time(look: Look) -> Attention | None:
-    week = look.week
+    week, assigned = look.week, look.assigned
+    if assigned is not None and not assigned.is_over and assigned.clean >= assigned.total:
+        # What was asked for is done.
+        return None
     if not week.planned_seconds or week.seconds >= LITTLE * week.planned_seconds:
         return None
     return Attention(Why.LITTLE_TIME, week.seconds / week.planned_seconds)
@@ -88,16 +97,12 @@ def _finished(look: Look) -> Attention | None:
 
 
 def _stuck(look: Look) -> Attention | None:
-    """The place that takes many passes and hardly gets on."""
-    stuck = [
-        place
-        for place in look.places
-        if place.tries >= STUCK_TRIES and place.won <= STUCK_SHARE * place.tries
-    ]
-    if not stuck:
+    """The place with the most passes on what still isn't done."""
+    place = max(look.places, key=lambda place: place.stuck_passes, default=None)
+    if place is None or place.stuck_passes < STUCK_PASSES:
         return None
-    place = min(stuck, key=lambda place: place.won / place.tries)
-    return Attention(Why.STUCK, place.won / place.tries, place)
+    return Attention(Why.STUCK, -place.stuck_passes, place)
 
 
+FINE = Attention(Why.FINE)
 REASONS = (_away, _stuck, _not_done, _finished, _little_time, _worse)

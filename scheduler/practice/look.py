@@ -8,7 +8,6 @@ from datetime import date
 from scheduler.guitar.items import Item, box_word
 from scheduler.guitar.rounds import Trip
 from scheduler.plan.projection import Window
-from scheduler.player.history import History
 from scheduler.player.moments import start_of_day
 from scheduler.player.progress import Tally, TripKey, trip_key
 from scheduler.player.standing import Standing
@@ -18,8 +17,9 @@ from scheduler.practice.practice import Practice
 from scheduler.practice.rounds import TripProgress, trips_progress
 
 WEEK = 7
-NOT_YET = 10**9
-"""A day (ordinal) later than all."""
+STUCK_DAYS = 2
+"""An item that isn't done after practice on so many days of a week is stuck: what is sloppy on one
+evening is often clean on the next (our choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,9 @@ class Place:
         passes: Passes in the round.
         clean_passes: Clean ones among them.
         seconds: The time that they took.
-        tries: Passes of the last seven days on items that weren't done before them.
+        stuck_frets: The frets of items that aren't done after two of the last seven days or more.
+        stuck_passes: The passes of these days on them.
+        stuck_days: On how many days these were.
         won: Items that were done in the last seven days.
     """
 
@@ -78,7 +80,9 @@ class Place:
     passes: int
     clean_passes: int
     seconds: float
-    tries: int
+    stuck_frets: tuple[int, ...]
+    stuck_passes: int
+    stuck_days: int
     won: int
 
     @property
@@ -185,7 +189,7 @@ def _week(practice: Practice, last: int) -> Week:
 
 def _places(practice: Practice, trips: tuple[TripProgress, ...]) -> tuple[Place, ...]:
     judgements = practice.judge_all(item for each in trips for item in each.trip.items)
-    tries, won = _of_the_week(practice)
+    stuck, won = _stuck_of_the_week(practice), _won_in_the_week(practice)
     tallies = practice.state.round.trips
     found = []
     for each in trips:
@@ -203,7 +207,9 @@ def _places(practice: Practice, trips: tuple[TripProgress, ...]) -> tuple[Place,
                 passes=tally.passes,
                 clean_passes=tally.clean,
                 seconds=tally.seconds,
-                tries=tries[key],
+                stuck_frets=tuple(sorted({item.fret for item in stuck[key]})),
+                stuck_passes=sum(len(days) for days in stuck[key].values()),
+                stuck_days=len({day for days in stuck[key].values() for day in days}),
                 won=won[key],
             )
         )
@@ -214,30 +220,34 @@ def _key(trip: Trip) -> TripKey:
     return trip_key(trip.items[0])
 
 
-def _of_the_week(practice: Practice) -> tuple[Mapping[TripKey, int], Mapping[TripKey, int]]:
-    """By trip: passes of the last seven days on items not done before, and items done in them.
-
-    What was played before the round began doesn't count.
-    """
+def _won_in_the_week(practice: Practice) -> Mapping[TripKey, int]:
+    """By trip: how many items were done in the last seven days."""
     state, first = practice.state, practice.now.day - WEEK + 1
     floor = state.floor_speed_of(state.routine)
     won: defaultdict[TripKey, int] = defaultdict(int)
-    new: set[Item] = set()
     for item, history in state.histories.items():
         if item.routine is state.routine and history.last_day >= first:
-            reached = _reached(history, floor)
-            won[trip_key(item)] += reached >= first and reached < NOT_YET
-            if reached >= first:
-                new.add(item)
-    tries: defaultdict[TripKey, int] = defaultdict(int)
+            reached = history.reached_on(floor)
+            won[trip_key(item)] += reached is not None and reached >= first
+    return won
+
+
+def _stuck_of_the_week(practice: Practice) -> Mapping[TripKey, dict[Item, list[int]]]:
+    """By trip: items that aren't done, with the days of the passes of the last seven days.
+
+    Only those played on two days or more; what was before the round began doesn't count.
+    """
+    state, first = practice.state, practice.now.day - WEEK + 1
     since = start_of_day(first, practice.now.offset_minutes).utc_ms
     begun = (each for each in practice.ledger.rounds() if each.routine is state.routine)
     since = max([since, *(each.moment.utc_ms for each in begun)])
+    floor = state.floor_speed_of(state.routine)
+    days: defaultdict[Item, list[int]] = defaultdict(list)
     for played in practice.ledger.passes(since):
-        tries[trip_key(played.item)] += played.item in new
-    return tries, won
-
-
-def _reached(history: History, floor: float) -> int:
-    """The day (ordinal) on which an item was done in the round; later than all if it wasn't."""
-    return history.reached_on(floor) or NOT_YET
+        days[played.item].append(played.moment.day)
+    stuck: defaultdict[TripKey, dict[Item, list[int]]] = defaultdict(dict)
+    for item, played_on in days.items():
+        is_done = state.history(item).reached_on(floor) is not None
+        if len(set(played_on)) >= STUCK_DAYS and not is_done:
+            stuck[trip_key(item)][item] = played_on
+    return stuck

@@ -10,6 +10,8 @@ from scheduler.practice.assignment import Assigned
 from scheduler.practice.look import Look, Place, Week
 
 Plain = dict[str, Any]
+FRETS = ("weak_frets", "stuck_frets")
+"""What of a place is a list."""
 
 
 def look_to_dict(look: Look) -> Plain:
@@ -38,7 +40,8 @@ def look_to_dict(look: Look) -> Plain:
 
 
 def _place(place: Place) -> Plain:
-    return {**asdict(place), "weak_frets": list(place.weak_frets)}
+    lists = {name: list(getattr(place, name)) for name in FRETS}
+    return {**asdict(place), **lists}
 
 
 def _day(day: date | None) -> str | None:
@@ -65,7 +68,7 @@ def look_from_dict(plain: Plain) -> Look:
         week=_week(plain["week"]),
         week_before=_week(plain["week_before"]),
         places=tuple(
-            Place(**{**place, "weak_frets": tuple(place["weak_frets"])})
+            Place(**place | {name: tuple(place[name]) for name in FRETS})
             for place in plain["places"]
         ),
         finish=Window(

@@ -113,13 +113,15 @@ class Beside:
         place: The player's.
         others: How many others have begun it.
         weak_for: For how many of them it is weak.
-        seconds: The median of the time that it took the others; None if none has begun it.
-        share: The median of their clean shares; None likewise.
+        finished: How many others have all of it clean.
+        seconds: The median of the time that it took these; None if there are none.
+        share: The median of the clean shares of those who have begun it; None if none has.
     """
 
     place: Place
     others: int
     weak_for: int
+    finished: int
     seconds: float | None
     share: float | None
 
@@ -166,10 +168,12 @@ def _begun(place: Place, others: Iterable[Look]) -> Iterator[Place]:
 
 
 def _beside(place: Place, others: Sequence[Place]) -> Beside:
+    done = [each.seconds for each in others if each.clean == each.total]
     return Beside(
         place=place,
         others=len(others),
         weak_for=sum(map(is_weak, others)),
-        seconds=median(each.seconds for each in others) if others else None,
+        finished=len(done),
+        seconds=median(done) if done else None,
         share=median(each.clean_passes / each.passes for each in others) if others else None,
     )

@@ -5,7 +5,8 @@ from collections.abc import Iterable, Sequence
 from scheduler.guitar.items import Item
 from scheduler.player.moments import Moment
 from scheduler.practice.undoing import Undone
-from scheduler.show.words import boxes_of, count, day_words, fret_words
+from scheduler.show.dates import day_words
+from scheduler.show.words import boxes_of, count, fret_words
 
 ACT_WORDS = {
     "record": "record", "play": "pass in play", "fault": "fault said in play", "reset": "reset",

@@ -8,12 +8,12 @@ from scheduler.guitar.routine import Routine
 from scheduler.plan.assignment import Assignment, Handout
 from scheduler.practice.assignment import AssignmentReport
 from scheduler.practice.handout import Change
+from scheduler.show.dates import day_words
 from scheduler.show.words import (
     DIRECTION_WORDS,
     START_WORDS,
     STROKE_WORDS,
     count,
-    day_words,
     fret_words,
     listed,
     sentence,

@@ -20,8 +20,13 @@ from scheduler.show.players import (
 )
 from scheduler.show.words import fret_words, listed, sentence, share
 
-SLOWER = 1.5
-"""So much more time than the others' median is much longer (our choice)."""
+SLOWER, ENOUGH_FINISHED = 1.5, 2
+"""So much more time than the median of so many others is much longer (our choice)."""
+
+LEGEND = (
+    "min: minutes of passes so far; others: the median of those who have finished the place; "
+    "weak, others: for how many of those who have begun it."
+)
 
 
 def player_screen(line: Line, places: Sequence[Beside], width: int) -> RenderableType:
@@ -83,8 +88,8 @@ def _sentences(name: str, places: Sequence[Beside]) -> list[str]:
     slower = [
         f"{place_name(each.place)}"
         for each in places
-        if each.seconds and each.place.clean == each.place.total
-        and each.place.seconds > SLOWER * each.seconds
+        if each.seconds and each.finished >= ENOUGH_FINISHED
+        and each.place.clean == each.place.total and each.place.seconds > SLOWER * each.seconds
     ]  # fmt: skip
     said = [
         f"Weak for most: {listed(most)}." if most else "Nothing is weak for most.",
@@ -93,4 +98,7 @@ def _sentences(name: str, places: Sequence[Beside]) -> list[str]:
     ]  # fmt: skip
     if slower:
         said.append(f"{sentence(listed(slower))} took {name} much longer than the others.")
-    return [*said, "min: minutes of passes so far; others: their median, and how many of them."]
+    return [
+        *said,
+        LEGEND,
+    ]

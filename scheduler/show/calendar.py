@@ -14,18 +14,8 @@ from scheduler.plan.pace import Pace
 from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import Milestone, Projection
 from scheduler.practice.calendar import Outcome
-from scheduler.show.words import (
-    count,
-    day_words,
-    finish_words,
-    listed,
-    middle_words,
-    milestone_words,
-    round_words,
-    sentence,
-    share,
-    window_words,
-)
+from scheduler.show.dates import day_words, finish_words, middle_words, window_words
+from scheduler.show.words import count, listed, milestone_words, round_words, sentence, share
 
 WIDE_CELL, NARROW_CELL = 8, 6
 WIDE_FROM_COLUMNS = 72

@@ -12,7 +12,8 @@ from icalendar import Calendar, Event
 from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import Milestone, Projection
 from scheduler.practice.calendar import Outcome
-from scheduler.show.words import milestone_words, round_words, window_words
+from scheduler.show.dates import window_words
+from scheduler.show.words import milestone_words, round_words
 
 PRODUCT = "-//Upneck//practice calendar//EN"
 MOST_DAYS = 366

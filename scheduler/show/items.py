@@ -12,10 +12,10 @@ from scheduler.player.facts import Pass
 from scheduler.player.standing import Standing
 from scheduler.practice.items import ItemLine, ItemReport
 from scheduler.show.charts import tempo_chart
+from scheduler.show.dates import day_words
 from scheduler.show.words import (
     boxes_of,
     count,
-    day_words,
     item_words,
     sentence,
     share,

@@ -12,25 +12,23 @@ from scheduler.guitar.routine import FIRST_NAME, Direction, Routine
 from scheduler.practice.arrivals import News
 from scheduler.practice.attention import Attention, Why
 from scheduler.practice.look import Look, Place
+from scheduler.show.dates import day_words, span_words, window_words
 from scheduler.show.words import (
     START_WORDS,
     count,
-    day_words,
     fret_words,
     key_words,
     listed,
     round_words,
     sentence,
     share,
-    window_words,
 )
 
 Line = tuple[str, Look, Attention]
 WIDE_FROM_COLUMNS, ROOMY_FROM_COLUMNS = 76, 110
 AWAY_MARK, MOST_PLACES, CLEAR_DAYS = "!", 3, 300
-LEGEND = (
-    "days, min, passes clean: the last seven days, of what was planned, with the change in points"
-)
+LEGEND = "days, min: the last seven days, of what was planned"
+WIDE_LEGEND = f"{LEGEND}; passes clean: with the change in points"
 NO_PLAYERS = 'There are no players here yet: upneck players --add "NAME" makes one.'
 
 
@@ -38,7 +36,7 @@ def place_name(place: Place) -> str:
     """A box or coupling, and where a coupling starts.
 
     Example:
-        >>> place_name(Place("2+3", "desc", 40, 2, (), 0, 9, 3, 400.0, 9, 2))
+        >>> place_name(Place("2+3", "desc", 40, 2, (), 0, 9, 3, 400.0, (), 0, 0, 2))
         'boxes 2+3 from the top'
     """
     routine, _, boxes = place.box.rpartition("/")
@@ -52,6 +50,12 @@ def short_words(place: Place) -> str:
     return f"{place.box}:{place.direction}" if place.direction else place.box
 
 
+def weakest_words(place: Place) -> str:
+    """The same, as it stands by itself."""
+    words = short_words(place)
+    return words if place.direction else f"box {words}"
+
+
 def round_name(look: Look) -> str:
     """The round, with its routine's name if that isn't the first."""
     name = "" if look.routine == FIRST_NAME else f"{look.routine} "
@@ -59,14 +63,18 @@ def round_name(look: Look) -> str:
 
 
 def reason_words(look: Look, found: Attention) -> str:
-    """Why a player needs a look."""
+    """Why a player needs a look: every reason that holds, the first one first."""
+    return "; ".join(_reason_words(look, each) for each in (found, *found.also))
+
+
+def _reason_words(look: Look, found: Attention) -> str:
     week = look.week
-    words = "getting on"
+    words = "all is well"
     match found.why:
         case Why.NOT_BEGUN:
             words = "nothing is recorded yet"
         case Why.AWAY:
-            words = f"not heard of for {-found.measure:.0f} days"
+            words = f"not heard from for {-found.measure:.0f} days"
         case Why.STUCK if found.place is not None:
             words = _stuck_words(found.place)
         case Why.NOT_DONE if look.assigned is not None:
@@ -84,8 +92,9 @@ def reason_words(look: Look, found: Attention) -> str:
 
 
 def _stuck_words(place: Place) -> str:
-    done = f"{count(place.won, 'item')} done" if place.won else "no item done"
-    return f"stuck on {place_name(place)}: {place.tries} passes in seven days, {done}"
+    where = f"{place_name(place)}, {fret_words(place.stuck_frets)}"
+    tried = f"{count(place.stuck_passes, 'pass', 'passes')} on {count(place.stuck_days, 'day')}"
+    return f"stuck on {where}: {tried}, not clean at the floor tempo yet"
 
 
 def players_screen(lines: Sequence[Line], width: int) -> RenderableType:
@@ -103,10 +112,21 @@ def players_screen(lines: Sequence[Line], width: int) -> RenderableType:
     ]
     if reasons:
         parts += [Text(""), Text("Look first at", style="bold"), *map(Text, reasons)]
-    parts += [Text(""), Text(LEGEND, style="dim")]
+    parts += _assigned_line(lines)
+    parts += [Text(""), Text(WIDE_LEGEND if width >= WIDE_FROM_COLUMNS else LEGEND, style="dim")]
     if any(found.why is Why.AWAY for _, _, found in lines):
-        parts.append(Text(f"{AWAY_MARK}: not heard of for a week or more", style="dim"))
+        parts.append(Text(f"{AWAY_MARK}: not heard from for a week or more", style="dim"))
     return Group(*parts)
+
+
+def _assigned_line(lines: Sequence[Line]) -> list[Text]:
+    """How far each is with what was assigned, until its day."""
+    done = [
+        f"{name} {look.assigned.clean}/{look.assigned.total}"
+        for name, look, _ in lines
+        if look.assigned is not None and not look.assigned.is_over
+    ]
+    return [Text(""), Text(f"Assigned, clean: {', '.join(done)}.")] if done else []
 
 
 def _table(lines: Sequence[Line], width: int) -> Table:
@@ -120,7 +140,7 @@ def _table(lines: Sequence[Line], width: int) -> Table:
     if wide:
         table.add_column("passes\nclean", justify="right", no_wrap=True)
         table.add_column("weakest", no_wrap=True)
-    table.add_column("finished", no_wrap=True)
+    table.add_column("done by", no_wrap=True)
     table.add_column("last", justify="right", no_wrap=True)
     for name, look, found in lines:
         cells = [f"{AWAY_MARK} {name}" if found.why is Why.AWAY else name]
@@ -129,7 +149,7 @@ def _table(lines: Sequence[Line], width: int) -> Table:
         cells += _numbers(look)
         if wide:
             weakest = look.weakest
-            cells += [_passes(look), "-" if weakest is None else short_words(weakest)]
+            cells += [_passes(look), "-" if weakest is None else weakest_words(weakest)]
         table.add_row(*cells, _finish(look), _last(look))
     return table
 
@@ -145,7 +165,7 @@ def _numbers(look: Look) -> list[str]:
 
 def _passes(look: Look) -> str:
     change = look.share_change
-    moved = "" if change is None else f" {100 * change:+.0f}"
+    moved = "" if change is None or not round(100 * change) else f" {100 * change:+.0f}"
     return f"{share(look.week.share)}{moved}"
 
 
@@ -162,7 +182,15 @@ def _finish(look: Look) -> str:
         return "no end yet"
     if late is None:
         return f"{_short(early, look.as_of)} or later"
-    return f"{_short(early, look.as_of)} to {_short(late, look.as_of)}"
+    if early == late:
+        return _short(early, look.as_of)
+    if (late - look.as_of).days < CLEAR_DAYS:
+        return f"{_short(early, look.as_of)} to {_short(late, look.as_of)}"
+    # So far away the month will do.
+    first = f"{early:%b}" if early.year == late.year else f"{early:%b %Y}"
+    return f"{late:%b %Y}" if (first, early.year) == (f"{late:%b}", late.year) else (
+        f"{first} to {late:%b %Y}"
+    )  # fmt: skip
 
 
 def _short(day: date, today: date) -> str:
@@ -183,9 +211,8 @@ def week_sentences(name: str, look: Look) -> str:
         last = look.last_played
         since = f", the last time on {day_words(last, today)}" if last else ""
         return f"{name}: nothing recorded in the last seven days{since}. {sentence(of_round)}."
-    minutes = (
-        f"{minutes_words(week.seconds)} minutes ({minutes_words(week.planned_seconds)} planned)"
-    )
+    practised = count(round(week.seconds / 60), "minute")
+    minutes = f"{practised} ({minutes_words(week.planned_seconds)} planned)"
     said = [
         f"{name}: {count(week.days, 'day')} ({week.planned_days} planned), {minutes}.",
         f"{count(week.passes, 'pass', 'passes')}, {share(week.share)} clean{_change(look)}.",
@@ -251,5 +278,4 @@ def _end(look: Look) -> str:
     early, late = look.finish.early, look.finish.late
     if early is None or late is None or early == late:
         return f"At this pace the round ends {window_words(look.finish, look.as_of)}."
-    first, last = day_words(early, look.as_of), day_words(late, look.as_of)
-    return f"At this pace the round ends between {first} and {last}."
+    return f"At this pace the round ends between {span_words(early, late, look.as_of, ' and ')}."

@@ -10,10 +10,10 @@ from rich.text import Text
 
 from scheduler.player.lookback import LookBack
 from scheduler.practice.rounds import RoundReport, TripProgress
+from scheduler.show.dates import day_words
 from scheduler.show.words import (
     PART_WORDS,
     count,
-    day_words,
     duration,
     key_words,
     listed,

@@ -11,8 +11,9 @@ from rich.text import Text
 from scheduler.guitar.routine import Routine
 from scheduler.plan.projection import Window
 from scheduler.practice.routines import RoutineLine, RoutineReport
+from scheduler.show.dates import finish_words
 from scheduler.show.tablature import chart_lines
-from scheduler.show.words import count, finish_words, round_words, sentence, tempo_words
+from scheduler.show.words import count, round_words, sentence, tempo_words
 
 GAP = 3
 

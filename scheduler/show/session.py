@@ -12,12 +12,12 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import MARKS
 from scheduler.plan.cautions import NOTHING_RECORDED
 from scheduler.plan.session import Block, Reason, Session
+from scheduler.show.dates import day_words
 from scheduler.show.words import (
     FAULT_ADVICE,
     block_words,
     clock_words,
     count,
-    day_words,
     duration,
     tempo_words,
 )

@@ -1,7 +1,6 @@
-"""Words: how a musician says what is to be played, and how dates and times are said."""
+"""Words: how a musician says what is to be played, and how numbers and times are said."""
 
 from collections.abc import Iterable, Sequence
-from datetime import date
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -12,8 +11,8 @@ from scheduler.player.facts import Fault
 from scheduler.player.progress import TripKey
 
 if TYPE_CHECKING:
-    # Not imported for every command: few need them.
-    from scheduler.plan.projection import Milestone, Window
+    # Not imported for every command: few need it.
+    from scheduler.plan.projection import Milestone
 
 FAULT_ADVICE = {
     Fault.RINGING: "strings rang on: mute them with the free fingers and the palm",
@@ -226,56 +225,6 @@ def count(number: int, one: str, many: str = "") -> str:
         ('1 pass', '2 items')
     """
     return f"{number} {one if number == 1 else many or one + 's'}"
-
-
-def day_words(day: date, today: date | None = None) -> str:
-    """A date; the year only where it isn't this year's.
-
-    Example:
-        >>> day_words(date(2026, 12, 9)), day_words(date(2026, 12, 9), date(2026, 11, 25))
-        ('9 December 2026', '9 December')
-    """
-    short = f"{day.day} {day:%B}"
-    return short if today is not None and day.year == today.year else f"{short} {day.year}"
-
-
-def window_words(window: "Window", today: date) -> str:
-    """The window of 8 in 10, or the day if it is only one.
-
-    Example:
-        >>> from scheduler.plan.projection import Window
-        >>> window_words(Window(*(date(2026, 12, d) for d in (2, 4, 9))), date(2026, 11, 25))
-        '2 to 9 December'
-    """
-    if window.early is None:
-        return "not within five years"
-    if window.is_open:
-        return f"{day_words(window.early, today)} or later"
-    if window.late is None:
-        return f"{day_words(window.early, today)}, or not within five years"
-    late = day_words(window.late, today)
-    if window.early == window.late:
-        return late
-    if (window.early.year, window.early.month) == (window.late.year, window.late.month):
-        return f"{window.early.day} to {late}"
-    return f"{day_words(window.early, today)} to {late}"
-
-
-def middle_words(window: "Window", today: date) -> str:
-    """The middle day of a window."""
-    return "-" if window.middle is None else day_words(window.middle, today)
-
-
-def finish_words(window: "Window", today: date) -> str:
-    """The middle day and the window in one sentence."""
-    if window.middle is None:
-        return "not within five years at this pace"
-    if window.is_open and window.early is not None:
-        return (
-            f"about {middle_words(window, today)}, on {day_words(window.early, today)} at the "
-            "earliest; a session or two will tell"
-        )
-    return f"about {middle_words(window, today)} (8 in 10: {window_words(window, today)})"
 
 
 def tempo_words(tempo: float) -> str:

@@ -129,7 +129,7 @@ def test_who_needs_a_look_first_stands_first_with_the_reason(demo: Run) -> None:
     lines = done.out.splitlines()
 
     assert [line.split()[0] for line in lines[3:7]] == ["!", "Torben", "Edda", "Solvei"]
-    assert "Ylva: not heard of for 13 days." in lines
+    assert "Ylva: not heard from for 13 days." in lines
     assert any(line.startswith("Torben: stuck on boxes 2+3 from the bottom") for line in lines)
     assert "Edda: 12 of 120 planned minutes in seven days." in lines
     assert not any(line.startswith("Solvei:") for line in lines)

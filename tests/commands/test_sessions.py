@@ -208,6 +208,25 @@ def test_on_the_first_day_back_ten_minutes_are_all(run: Run) -> None:
     assert planned_seconds(run, "today", at=BACK) <= 600
 
 
+def test_who_knows_little_fills_the_first_day_back_too(run: Run) -> None:
+    run("record", "1:any:down:1-5", "clean", "--tempo", "60")
+    run("record", "1:any:down:6-8", "sloppy", "--tempo", "60", at=TOMORROW)
+
+    session = run("today", "--json", at=BACK).json
+
+    assert session["budget_seconds"] == 600
+    assert session["planned_seconds"] > 300
+    assert session["blocks"]
+    assert "ten minutes today, slowly" in session["cautions"][0]
+
+
+def test_what_has_gone_stale_and_is_hard_is_there_on_the_first_day_back(run: Run) -> None:
+    run("record", "1:any:any:any", "sloppy", "--tempo", "60")
+    run("record", "1:any:any:any", "clean", "--tempo", "120", at=TOMORROW)
+
+    assert planned_seconds(run, "today", at=BACK) > 300
+
+
 def test_minutes_asked_for_on_the_first_day_back_make_no_other_plan(run: Run) -> None:
     run("record", "1:any:any:any", "clean", "--tempo", "60")
     first = run("today", "--minutes", "20", "--json", at=BACK).json

@@ -79,7 +79,9 @@ def test_what_is_done_and_was_sloppy_since_is_repaired_in_the_middle() -> None:
 
 
 def test_stale_items_are_refreshed_last() -> None:
-    planned = session(clean(1, 1, range(1, 20)), day=12)
+    since = (clean(day, 4, range(1, 2)) for day in range(7, 80, 6))
+    before = (clean(1, 1, range(1, 20)), sloppy_after(2, 2, range(1, 20)))
+    planned = session("\n".join([*before, *since]), day=80)
 
     assert addresses(planned, Reason.REFRESH)
     assert planned.blocks[-1].reason is Reason.REFRESH

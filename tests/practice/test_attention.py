@@ -15,14 +15,17 @@ from scheduler.practice.players import Seen, beside_class, who_first
 
 TODAY = date(2026, 11, 25)
 GOOD_WEEK = Week(6, 7, 7200, 8400, 120, 108, 40)
-PLACE = Place("1", "", 38, 38, (), 0, 60, 54, 900.0, 0, 0)
+PLACE = Place("1", "", 38, 38, (), 0, 60, 54, 900.0, (), 0, 0, 0)
 FINE = Look(
     as_of=TODAY, routine="pentatonic", round=1, items_total=516, items_clean=61, week=GOOD_WEEK,
     week_before=GOOD_WEEK, places=(PLACE,),
     finish=Window(date(2026, 12, 1), date(2026, 12, 4), date(2026, 12, 9)), obstacle="",
     done_on=None, last_played=TODAY, assigned=None,
 )  # fmt: skip
-STUCK = replace(PLACE, box="2+3", direction="asc", clean=2, tries=24, won=2)
+STUCK = replace(
+    PLACE, box="2+3", direction="asc", clean=2, stuck_frets=(4, 5), stuck_passes=24, stuck_days=6,
+    won=2,
+)  # fmt: skip
 
 
 def days_ago(days: int) -> date:
@@ -43,14 +46,15 @@ def asked(until: date, clean: int) -> Assigned:
         (replace(FINE, last_played=days_ago(7)), Why.AWAY),
         (replace(FINE, last_played=days_ago(49), done_on=days_ago(49)), Why.FINISHED),
         (replace(FINE, places=(PLACE, STUCK)), Why.STUCK),
-        (replace(FINE, places=(replace(STUCK, tries=9, won=0),)), Why.FINE),
-        (replace(FINE, places=(replace(STUCK, won=5),)), Why.FINE),
+        (replace(FINE, places=(replace(STUCK, stuck_passes=10),)), Why.STUCK),
+        (replace(FINE, places=(replace(STUCK, stuck_passes=9),)), Why.FINE),
         (replace(FINE, assigned=asked(days_ago(1), 60)), Why.NOT_DONE),
         (replace(FINE, assigned=asked(days_ago(1), 84)), Why.FINE),
         (replace(FINE, assigned=asked(TODAY, 60)), Why.FINE),
         (replace(FINE, assigned=asked(days_ago(8), 60)), Why.FINE),
         (replace(FINE, week=replace(GOOD_WEEK, seconds=4199)), Why.LITTLE_TIME),
         (replace(FINE, week=replace(GOOD_WEEK, seconds=4200)), Why.FINE),
+        (replace(FINE, week=replace(GOOD_WEEK, seconds=60), assigned=asked(TODAY, 84)), Why.FINE),
         (replace(FINE, week=replace(GOOD_WEEK, clean=95)), Why.WORSE),
         (replace(FINE, week=replace(GOOD_WEEK, clean=96)), Why.WORSE),
         (replace(FINE, week=replace(GOOD_WEEK, clean=97)), Why.FINE),
@@ -68,7 +72,7 @@ def test_the_first_reason_counts_and_within_it_the_worst() -> None:
         "away long": replace(FINE, last_played=days_ago(30)),
         "away": replace(FINE, last_played=days_ago(9), places=(STUCK,)),
         "stuck": replace(FINE, places=(STUCK,), week=replace(GOOD_WEEK, seconds=60)),
-        "more stuck": replace(FINE, places=(replace(STUCK, won=0),)),
+        "more stuck": replace(FINE, places=(replace(STUCK, stuck_passes=25),)),
         "little": replace(FINE, week=replace(GOOD_WEEK, seconds=60)),
         "also fine": FINE,
     }
