@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.app import Address, Force, InKey, Minutes, Text, app, in_key
+from scheduler.cli.app import Address, Force, InKey, Minutes, Text, app, in_key, one_of
 from scheduler.cli.opening import open_practice
 
 Output = Annotated[Text, typer.Option("-o", "--output", metavar="FILE", help="Write to a file.")]
@@ -91,6 +91,63 @@ def click(
 
     with open_practice(ctx) as practice:
         run(practice, output=output, item=item, tempo=tempo, notes=notes, force=force)
+
+
+@app.command()
+def sheet(
+    ctx: typer.Context,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="The page, such as sheet.html.")
+    ],
+    minutes: Minutes = None,
+    paper: Annotated[
+        str,
+        typer.Option(metavar="SIZE", help="a4 or letter.", autocompletion=one_of("a4", "letter")),
+    ] = "a4",
+    force: Force = False,
+) -> None:
+    """Write today's session as a page for the printer.
+
+    A square a fret to tick, and under each block the line to type in.
+
+    Example: upneck sheet -o sheet.html
+    """
+    from scheduler.cli.sheet import command_of
+    from scheduler.cli.sheet import sheet as run
+
+    with open_practice(ctx) as practice:
+        command = command_of(ctx.obj.player)
+        run(practice, minutes=minutes, paper=paper, output=output, force=force, command=command)
+
+
+@app.command()
+def stand(
+    ctx: typer.Context,
+    minutes: Minutes = None,
+    network: Annotated[
+        bool, typer.Option("--network", help="For a phone or tablet on your network.")
+    ] = False,
+    address: Annotated[
+        Text, typer.Option(metavar="IP", help="At this address of this machine.")
+    ] = None,
+    port: Annotated[Text, typer.Option(metavar="N", help="At this port or the next free.")] = None,
+    output: Annotated[
+        Text,
+        typer.Option("-o", "--output", metavar="FILE", help="As a file that works by itself."),
+    ] = None,
+    force: Force = False,
+) -> None:
+    """Put today's session on a phone, a tablet or in a browser here.
+
+    Until Ctrl-C it is served from this machine; with -o it becomes a file for somebody without
+    Upneck, whose record import takes.
+
+    Example: upneck stand --network
+    """
+    from scheduler.cli.stand import Where
+    from scheduler.cli.stand import stand as run
+
+    run(ctx, minutes, Where(network, address, port), output, force=force)
 
 
 @app.command()

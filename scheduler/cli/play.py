@@ -2,7 +2,7 @@
 
 import sys
 import time
-from collections.abc import Container, Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from datetime import timedelta
 
@@ -11,7 +11,6 @@ import typer
 from scheduler.cli.standings import round_words
 from scheduler.errors import PlanError
 from scheduler.guitar.items import Item
-from scheduler.ledger.plans import KeptPlan
 from scheduler.plan.session import Reason
 from scheduler.plan.values import parse_minutes
 from scheduler.player.standing import Standing
@@ -19,6 +18,7 @@ from scheduler.practice.practice import Practice
 from scheduler.practice.session import more_of_today, planned_for, todays_plan
 from scheduler.show.words import block_words, count, duration, item_words, share
 from scheduler.stage.hands_on import HandsOn, Step, steps_of
+from scheduler.stage.minutes import seconds_left, seconds_of_rest
 from scheduler.stage.recorder import Recorder
 from scheduler.stage.screen import LEAST_COLUMNS, LEAST_ROWS
 
@@ -56,7 +56,7 @@ def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) ->
             return steps_of(further.session, further.left)
         return []
 
-    seconds = _seconds_left(practice, plan, steps)
+    seconds = seconds_left(practice, plan)
     stage = Stage(
         recorder, seconds, HandsOn(steps), time.monotonic, clicks, more,
         bell=bell, signs=encoding.startswith("utf"),
@@ -71,24 +71,6 @@ def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) ->
             clicks.close()
     practice.look_again()
     tell(practice, recorder, stage.played_seconds, before)
-
-
-def _seconds_left(practice: Practice, plan: KeptPlan, steps: list[Step]) -> float:
-    """What is left of today's minutes; no less than the plan's rest takes."""
-    today = practice.state.days.get(practice.now.day)
-    played = today.practised_seconds if today and plan.recorded else 0.0
-    rest = _seconds_of(plan, {(step.block.number, step.item) for step in steps})
-    return max(plan.session.budget_seconds - played, rest)
-
-
-def _seconds_of(plan: KeptPlan, wanted: Container[tuple[int, Item]]) -> float:
-    """The expected seconds of some items of a plan's blocks."""
-    return sum(
-        planned.seconds
-        for block in plan.session.blocks
-        for planned in block.items
-        if (block.number, planned.item) in wanted
-    )
 
 
 def _check_terminal() -> None:
@@ -122,7 +104,16 @@ def tell(
         f"{count(len(passes), 'pass', 'passes')} in {seconds / 60:.0f} min, "
         f"{share(clean / len(passes))} clean; {round_words(practice)}"
     )
-    items = list(dict.fromkeys(played.item for played in passes))
+    tell_moved(practice, [played.item for played in passes], before)
+    left = seconds_of_rest(recorder.newest_plan)
+    if left:
+        typer.echo(f"{duration(left)} of today's session are left: upneck play goes on")
+    typer.echo(tomorrow_words(practice))
+
+
+def tell_moved(practice: Practice, played: Iterable[Item], before: Mapping[Item, Standing]) -> None:
+    """What became clean or weak of what was played."""
+    items = list(dict.fromkeys(played))
     after = {item: judged.standing for item, judged in practice.judge_all(items).items()}
     for standing, words in ((Standing.CLEAN, "clean now"), (Standing.WEAK, "weak now")):
         moved = [i for i in items if after[i] is standing and before.get(i) is not standing]
@@ -130,14 +121,10 @@ def tell(
             typer.echo(f"{words}: {item_words(item)} ({item.address})")
         if standing is Standing.CLEAN and moved:
             typer.echo(f"{words}: {count(len(moved), 'item')}")
-    plan = recorder.newest_plan
-    left = _seconds_of(plan, {(n, item) for n, items in plan.all_left().items() for item in items})
-    if left:
-        typer.echo(f"{duration(left)} of today's session are left: upneck play goes on")
-    typer.echo(_tomorrow(practice))
 
 
-def _tomorrow(practice: Practice) -> str:
+def tomorrow_words(practice: Practice) -> str:
+    """What tomorrow starts with."""
     tomorrow = (practice.now.date + timedelta(days=1)).toordinal()
     session = planned_for(practice, tomorrow)
     onward = [block for block in session.blocks if block.reason is Reason.ONWARD]

@@ -2,6 +2,7 @@
 
 import typer
 
+from scheduler.cli.assignment_lines import lines_of
 from scheduler.cli.options import read_day
 from scheduler.errors import UsageError
 from scheduler.plan.settings import read_guitar
@@ -39,8 +40,8 @@ def today(
         plan = more_of_today(practice, budget)
     else:
         plan = session_of_day(practice, day, budget, afresh=afresh)
-    report = assignment_report(practice, plan.session.day)
     if as_json:
+        report = assignment_report(practice, plan.session.day)
         from scheduler.show.as_json import as_text, assignment_json, session_json
 
         told = session_json(plan.session, plan.all_left())
@@ -49,10 +50,6 @@ def today(
     from scheduler.show.session import session_screen
     from scheduler.show.terminal import console
 
-    settings, lines = practice.settings, []
-    if report is not None and not report.assigned.is_over:
-        from scheduler.show.assignment import report_lines
-
-        lines = report_lines(report, practice.state.routine, practice.now.date)
+    settings, lines = practice.settings, lines_of(practice, plan.session.day)
     floor, guitar = settings.floor_tempo, settings.guitar
     console().print(session_screen(plan.session, plan.all_left(), floor, guitar, lines))

@@ -78,6 +78,19 @@ def last_undone(ledger: Ledger) -> Act | None:
     return _act(ledger, "WHERE undone IS NOT NULL AND redoable ORDER BY undone DESC")
 
 
+def act_with(ledger: Ledger, event_id: str) -> Act | None:
+    """The act done here that added an event; None if none did.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    found = ledger.rows("SELECT seq FROM events WHERE id = :id", {"id": event_id})
+    if not found:
+        return None
+    (seq,) = found[0]
+    return _act(ledger, f"WHERE {int(seq)} BETWEEN first_seq AND last_seq ORDER BY number DESC")
+
+
 def _brought_back(ledger: Ledger, act: Act) -> Act | None:
     """An act that stands, even if it was undone and brought back, which gave it another number."""
     found = _act(

@@ -56,7 +56,7 @@ class Doing:
 
     def _open(self, first_id: str) -> None:
         """Begin the act's entry, with what a wrong clock had dated."""
-        self._know_player()
+        self.know_player()
         self._begin()
         self._entry = self.ids.next() if self.clock.moved else first_id
         self._ledger.insert(self._corrections(), self._entry)
@@ -69,7 +69,7 @@ class Doing:
             for n, (target, moved_ms) in enumerate(moved)
         ]
 
-    def _know_player(self) -> None:
+    def know_player(self) -> None:
         """Give the player an id if there is none yet; no undo takes it back."""
         if not self._ledger.player_ids():
             player = PlayerKnown(self.ids.next(), self.moment)
@@ -88,7 +88,7 @@ class Doing:
         if not new and not again:
             return 0
         if not any(row["kind"] == "player" for row in rows):
-            self._know_player()
+            self.know_player()
         act = self._begin()
         insert_rows(connection, new)
         connection.executemany(

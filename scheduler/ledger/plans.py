@@ -127,6 +127,16 @@ def kept_plan(ledger: Ledger, day: int, basis: Basis | None = None) -> KeptPlan 
     return next(_fitting(ledger, rows, basis), None)
 
 
+def plan_numbered(ledger: Ledger, number: int) -> KeptPlan | None:
+    """The plan that is kept under a number, if there is one.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    rows = ledger.rows(f"{PLANS} WHERE number = :number", {"number": number})
+    return next(_fitting(ledger, rows, None), None)
+
+
 def latest_plan(ledger: Ledger, since_ms: int, basis: Basis) -> KeptPlan | None:
     """The newest plan that goes with what is in force and was made since an instant (UTC, ms).
 

@@ -16,8 +16,9 @@ from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.ledger.definitions import definitions_told
 from scheduler.ledger.events import item_from, item_row
-from scheduler.ledger.events_table import ITEM_COLUMNS, OWN_COLUMNS, Row
+from scheduler.ledger.events_table import ITEM_COLUMNS, OWN_COLUMNS, Row, known_events
 from scheduler.ledger.logfile import Problem
+from scheduler.ledger.record import Ledger
 from scheduler.player.facts import Fault
 from scheduler.player.moments import Moment, parse_moment
 
@@ -96,6 +97,17 @@ def _written(row: Row, routines: Routines) -> Row:
 def _address(item: Item) -> str:
     """The address of an item; read back, for a damaged one isn't told."""
     return parse_address(item.address, {**INSIDE, item.routine.key: item.routine}).address
+
+
+def player_events(ledger: Ledger) -> list[Row]:
+    """What a record says of whose it is, as JSON tells it.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    with ledger.reading():
+        known = known_events(ledger.db.conn, ledger.player_ids())
+    return [_written(known[event_id], INSIDE) for event_id in sorted(known)]
 
 
 def read_record(text: str, routines: Routines = INSIDE) -> Reading:

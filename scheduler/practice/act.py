@@ -27,6 +27,18 @@ def act(practice: Practice, what: str) -> Iterator[Doing]:
     practice.look_again()
 
 
+def player_ids_known(practice: Practice) -> list[str]:
+    """The ids of the player, who gets one now if there is none yet.
+
+    Raises:
+        LedgerError: The file can't be written.
+    """
+    if not practice.ledger.player_ids():
+        with doing(practice.ledger, "player", practice.now) as being_done:
+            being_done.know_player()
+    return sorted(practice.ledger.player_ids())
+
+
 def tell_clock(practice: Practice, clock: SetRight) -> None:
     """Tell what became of events that are dated later than the clock."""
     day = practice.now.date

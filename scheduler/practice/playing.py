@@ -1,16 +1,20 @@
 """Passes recorded one by one while they are played, and what is said of them afterwards."""
 
+from contextlib import suppress
 from typing import NamedTuple
 
+from scheduler.errors import RecordError
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
-from scheduler.ledger.acts import Act
+from scheduler.ledger.acts import Act, act_with
 from scheduler.ledger.events import FaultSaid
+from scheduler.ledger.events_table import Row, known_events
 from scheduler.ledger.plans import KeptPlan, mark_played
 from scheduler.player.facts import Fault, Pass
 from scheduler.player.moments import Moment
 from scheduler.practice.act import act
 from scheduler.practice.practice import Practice
+from scheduler.practice.undoing import undo
 
 
 class Playing(NamedTuple):
@@ -68,12 +72,44 @@ def record_pass(
     return Recorded(played, doing.act)
 
 
-def say_fault(practice: Practice, played: Pass, fault: Fault) -> Act | None:
+def known_row(practice: Practice, event_id: str) -> Row | None:
+    """What is recorded under an id, also if it was taken back since; None if nothing is.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    with practice.ledger.reading():
+        return known_events(practice.ledger.db.conn, [event_id]).get(event_id)
+
+
+def take_back(practice: Practice, event_id: str) -> bool:
+    """Take back the act that recorded something, unless it was taken back already.
+
+    Raises:
+        LedgerError: The file can't be written.
+    """
+    done = act_with(practice.ledger, event_id)
+    if done is None or done.undone is not None:
+        return False
+    with suppress(RecordError):
+        undo(practice, done, only_last=False)
+    return True
+
+
+def say_fault(
+    practice: Practice, played: str, fault: Fault, fault_id: str | None = None
+) -> Act | None:
     """Say what was sloppy about a pass that is recorded; the act that this is.
+
+    Args:
+        practice: The player's practice.
+        played: The id of the pass.
+        fault: What was sloppy.
+        fault_id: The id of what is said, where it was given one elsewhere.
 
     Raises:
         LedgerError: The file can't be written.
     """
     with act(practice, "fault") as doing:
-        doing.add([FaultSaid(doing.ids.next(), doing.moment, played.id, fault)])
+        doing.add([FaultSaid(fault_id or doing.ids.next(), doing.moment, played, fault)])
     return doing.act

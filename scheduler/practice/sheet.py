@@ -1,5 +1,6 @@
 """A sheet: everything that tablature and music notation of one item need."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -12,6 +13,7 @@ from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.sequence import Note, Place, half_of, legs_of, notes_of, runs_of
 from scheduler.ledger.plans import kept_plan
+from scheduler.plan.session import Block
 from scheduler.player.standing import tempo_to_play
 from scheduler.practice.fingers import fingers_of, fingers_setting
 from scheduler.practice.practice import Practice
@@ -43,6 +45,11 @@ class Sheet:
     def key(self) -> str:
         """The key, such as "A minor"."""
         return key_of_item(self.neck, self.item).words
+
+    @property
+    def short_key(self) -> str:
+        """The key in few letters, such as "Am"."""
+        return key_of_item(self.neck, self.item).short
 
     @property
     def seconds(self) -> float:
@@ -108,6 +115,13 @@ def sheet_of(practice: Practice, item: Item, tempo: BeatsPerMinute | None = None
         fingers = fingering(practice.neck, item, practice.settings.scale_length)
     notes = notes_of(practice.neck, item)
     return Sheet(practice.neck, item, notes, fingers, tempo, practice.settings.notes_per_beat)
+
+
+def sheets_of(practice: Practice, blocks: Iterable[Block]) -> dict[Item, Sheet]:
+    """The sheets of the items of some blocks, at their tempos."""
+    return {
+        item: sheet_of(practice, item, block.tempo) for block in blocks for item in block.all_items
+    }
 
 
 def _planned_tempo(practice: Practice, item: Item) -> BeatsPerMinute | None:

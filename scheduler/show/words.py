@@ -61,7 +61,12 @@ def item_words(item: Item) -> str:
         >>> item_words(Item(2, False, Direction.ASC, Stroke.DOWN, 7))
         'box 2 alone at fret 7, ascending, downstroke first'
     """
-    return f"{boxes_of(item)} at fret {item.fret}, {way(item)}, {STROKE_WORDS[item.stroke]}"
+    return f"{place_words(item)}, {STROKE_WORDS[item.stroke]}"
+
+
+def place_words(item: Item) -> str:
+    """An item without its stroke."""
+    return f"{boxes_of(item)} at fret {item.fret}, {way(item)}"
 
 
 def trip_words(trip: Trip) -> str:

@@ -46,6 +46,14 @@ class Moved(StrEnum):
     OVER = "over"
 
 
+class After(StrEnum):
+    """What comes after the last step."""
+
+    SLOPPY = "what stayed sloppy"
+    MORE = "more"
+    OVER = "over"
+
+
 class Trace(NamedTuple):
     """What was, before a verdict: enough to go back there."""
 
@@ -120,6 +128,16 @@ class HandsOn:
                 self.still_sloppy = (*self.still_sloppy, step)
         return self._go_on()
 
+    def told(self, moved: Moved, *, clean: bool) -> str:
+        """What a verdict led to, in words."""
+        if clean:
+            return "clean"
+        if moved is Moved.AGAIN:
+            return "sloppy: again"
+        if moved is Moved.SLOWER:
+            return f"sloppy: again, slower, {self.tempo:g}"
+        return "sloppy three times: go on"
+
     def _go_on(self) -> Moved:
         before = self.steps[self.place]
         self.place += 1
@@ -156,6 +174,26 @@ class HandsOn:
         """Go on with another plan's steps."""
         self.block_tempos.clear()
         self._add(steps)
+
+    def after_the_plan(
+        self,
+        seconds_left: float,
+        suggested: Callable[[Step], BeatsPerMinute],
+        more: Callable[[float], list[Step]],
+    ) -> After:
+        """While seconds are left: what stayed sloppy comes back once, then the list goes on.
+
+        Args:
+            seconds_left: The time that is left.
+            suggested: The belief's tempo for what comes back.
+            more: What comes after the plan, for so many seconds.
+        """
+        if seconds_left <= 0:
+            return After.OVER
+        if self.come_back(suggested):
+            return After.SLOPPY
+        self.go_on_with(more(seconds_left))
+        return After.OVER if self.step is None else After.MORE
 
     def _add(self, steps: Iterable[Step]) -> None:
         is_over = self.step is None

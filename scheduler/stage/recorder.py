@@ -60,7 +60,7 @@ class Recorder:
             return False
         self.practice.now = now
         last = self.verdicts.pop()
-        act = say_fault(self.practice, last.played, fault)
+        act = say_fault(self.practice, last.played.id, fault)
         self.verdicts.append(last._replace(acts=(*last.acts, act) if act else last.acts))
         return True
 

@@ -10,7 +10,7 @@ from scheduler.player.moments import Moment
 from scheduler.practice.sheet import Sheet, sheet_of
 from scheduler.show.words import duration
 from scheduler.stage.beat import BeatClock, Tick
-from scheduler.stage.hands_on import HandsOn, Moved, Step
+from scheduler.stage.hands_on import After, HandsOn, Moved, Step
 from scheduler.stage.keys import CLEAN, SLOPPY, Debouncer, Key, KeyReader
 from scheduler.stage.recorder import Recorder
 from scheduler.stage.screen import BEAT_ROW, View, beat_line, play_lines
@@ -149,7 +149,7 @@ class Stage:
         moved = self.state.judge(lambda: self.recorder.suggested(step, now), clean=clean)
         goes_on = moved not in {Moved.AGAIN, Moved.SLOWER}
         self.recorder.record(step, tempo, now, clean=clean, errors=errors, goes_on=goes_on)
-        self.message = self._told(moved, clean=clean)
+        self.message = self.state.told(moved, clean=clean)
         if moved is Moved.OVER:
             moved = self._after_the_plan()
         if moved is Moved.OVER:
@@ -171,23 +171,14 @@ class Stage:
 
     def _after_the_plan(self) -> Moved:
         """While minutes are left: what stayed sloppy comes back once, then the list goes on."""
-        left = self.budget_seconds - self.played_seconds
-        if left <= 0:
-            return Moved.OVER
-        if self.state.come_back(lambda step: self.recorder.suggested(step, self.now)):
+        after = self.state.after_the_plan(
+            self.budget_seconds - self.played_seconds,
+            lambda step: self.recorder.suggested(step, self.now),
+            self._more,
+        )
+        if after is After.SLOPPY:
             self.message = f"{self.message}; what stayed sloppy, once more"
-        else:
-            self.state.go_on_with(self._more(left))
-        return Moved.OVER if self.state.step is None else Moved.BLOCK
-
-    def _told(self, moved: Moved, *, clean: bool) -> str:
-        if clean:
-            return "clean"
-        if moved is Moved.AGAIN:
-            return "sloppy: again"
-        if moved is Moved.SLOWER:
-            return f"sloppy: again, slower, {self.state.tempo:g}"
-        return "sloppy three times: go on"
+        return Moved.OVER if after is After.OVER else Moved.BLOCK
 
     def _take_back(self) -> None:
         if not self.recorder.take_back(self.now):

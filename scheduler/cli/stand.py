@@ -1,0 +1,166 @@
+"""The command `stand`: today's session as a page, served from this machine or as a file."""
+
+import secrets
+from collections.abc import Mapping, Sequence
+from contextlib import closing
+from pathlib import Path
+from typing import NamedTuple
+
+import typer
+
+from scheduler.cli.opening import open_practice
+from scheduler.errors import PlanError, UsageError
+from scheduler.guitar.items import Item
+from scheduler.ledger.files import write_whole
+from scheduler.plan.values import parse_minutes
+from scheduler.player.standing import Standing
+from scheduler.practice.practice import Practice
+from scheduler.practice.session import todays_plan
+
+MOST_PORT = 65535
+NOT_INSTALLED = "the stand needs its extra, and {name} isn't there: pip install 'upneck[stand]'"
+UNENCRYPTED = (
+    "Your network carries it unencrypted: use it in a network that you trust, and keep the code "
+    "to yourself."
+)
+
+
+class Where(NamedTuple):
+    """Where the stand is put up, as it was said."""
+
+    network: bool
+    address: str | None
+    port: str | None
+
+
+def stand(
+    ctx: typer.Context, minutes: str | None, where: Where, output: str | None, *, force: bool
+) -> None:
+    """Serve today's session until the program is interrupted, or write it as a file.
+
+    Raises:
+        UsageError: A port that is none, or words that don't go together.
+        PlanError: Nothing is left, or the extra isn't installed.
+        StandError: The stand can't be put up there.
+    """
+    budget = None if minutes is None else parse_minutes(minutes) * 60
+    port = _port(where.port)
+    if output is not None and (where.network or where.address or where.port):
+        msg = "-o writes a file: it goes with neither --network nor --address nor --port"
+        raise UsageError(msg)
+    if output is not None:
+        _write(ctx, budget, output, force=force)
+        return
+    try:
+        import segno  # noqa: F401
+        import starlette  # noqa: F401
+        import uvicorn  # noqa: F401
+    except ImportError as problem:
+        raise PlanError(NOT_INSTALLED.format(name=problem.name)) from problem
+    _serve(ctx, budget, where, port)
+
+
+def _port(words: str | None) -> int | None:
+    if words is None:
+        return None
+    if not words.isdecimal() or not 1 <= int(words) <= MOST_PORT:
+        msg = f"a port is a number from 1 to {MOST_PORT}, not {words!r}"
+        raise UsageError(msg)
+    return int(words)
+
+
+def _write(ctx: typer.Context, budget: float | None, output: str, *, force: bool) -> None:
+    from scheduler.stand.session_file import session_file
+
+    with open_practice(ctx) as practice:
+        _check_left(practice, budget)
+        write_whole(Path(output), session_file(practice, budget).encode(), force=force)
+    typer.echo(
+        f"wrote {output}: a browser opens it; the record that it gives out is for upneck import",
+        err=True,
+    )
+
+
+def _check_left(practice: Practice, budget: float | None) -> None:
+    if todays_plan(practice, budget).is_through:
+        msg = "nothing is left of today's session: upneck today --more goes on"
+        raise PlanError(msg)
+
+
+def _serve(ctx: typer.Context, budget: float | None, where: Where, port: int | None) -> None:
+    from scheduler.cli.clock import now
+    from scheduler.ledger.record import Ledger
+    from scheduler.stand.application import Place, make_application
+    from scheduler.stand.desk import Desk
+    from scheduler.stand.gate import KEY_BYTES
+    from scheduler.stand.serving import LOCAL, bound, network_address, serve
+
+    with open_practice(ctx) as practice:
+        _check_left(practice, budget)
+        path, items = practice.ledger.path, practice.order
+        before = {item: each.standing for item, each in practice.judge_all(items).items()}
+    address = where.address or (network_address() if where.network else LOCAL)
+    with closing(bound(address, port)) as at:
+        found = at.getsockname()[1]
+        names = (address, "localhost") if address == LOCAL else (address,)
+        place = Place(names, found, secrets.token_urlsafe(KEY_BYTES))
+        with closing(Desk(lambda: Practice(Ledger(path), now()), now, budget)) as desk:
+            _tell_where(place, asked=port, is_local=address.startswith("127."))
+            serve(make_application(desk, place), at)
+            played = desk.session.played
+    with open_practice(ctx) as practice:
+        _tell_done(practice, [each.clean for each in played], [p.item for p in played], before)
+
+
+def _tell_where(place: "object", *, asked: int | None, is_local: bool) -> None:
+    from scheduler.show.terminal import console
+    from scheduler.stand.application import Place
+
+    assert isinstance(place, Place)  # noqa: S101
+    address = f"http://{place.hosts[0]}:{place.port}/#{place.key}"
+    if asked is not None and asked != place.port:
+        typer.echo(f"upneck: port {asked} is in use, so it is {place.port}", err=True)
+    screen = console()
+    if not is_local:
+        import segno
+
+        screen.print("Open it with the phone's camera, or type it in:")
+        screen.print()
+        screen.print(_code(segno.make(address, error="m")), soft_wrap=True)
+        typer.echo(UNENCRYPTED, err=True)
+    else:
+        screen.print("Open it in a browser on this machine:")
+    screen.print(address, soft_wrap=True)
+    screen.print("Ctrl-C ends it.")
+
+
+def _code(made: "object") -> str:
+    import io
+
+    from segno import QRCode
+
+    assert isinstance(made, QRCode)  # noqa: S101
+    out = io.StringIO()
+    made.terminal(out, compact=True)
+    return out.getvalue()
+
+
+def _tell_done(
+    practice: Practice,
+    clean: Sequence[bool],
+    items: Sequence[Item],
+    before: Mapping[Item, Standing],
+) -> None:
+    from scheduler.cli.play import tell_moved, tomorrow_words
+    from scheduler.cli.standings import round_words
+    from scheduler.show.words import count, share
+
+    if not clean:
+        typer.echo("nothing was played")
+        return
+    typer.echo(
+        f"{count(len(clean), 'pass', 'passes')} recorded, {share(sum(clean) / len(clean))} clean; "
+        f"{round_words(practice)}"
+    )
+    tell_moved(practice, items, before)
+    typer.echo(tomorrow_words(practice))

@@ -1,0 +1,121 @@
+// The beat: every beat's time is reckoned from the start of its run, so that lateness never adds
+// up; clicks are given to the audio clock ahead of time, so that a busy page or a tab in the
+// background delays none.
+
+import { AGAIN, BLOCK, ITEM } from "./hands_on.js";
+
+export const CHANGEOVER = "changeover", COUNT_IN = "count-in", PLAY = "play", SETTLE = "settle";
+export const AHEAD_SECONDS = 2.5;
+const FROM_NOW_SECONDS = 0.06;
+
+/** Whole beats that last at least so long. */
+export function beatsIn(seconds, tempo) {
+  return Math.ceil(seconds * tempo / 60 - 1e-9);
+}
+
+/** The beats up to an item, then those of playing, which go on until a verdict. */
+export function runsTo(moved, before, step, tempo, constants) {
+  const play = { kind: PLAY, beats: Infinity, tempo };
+  if (moved === BLOCK) {
+    return [
+      { kind: CHANGEOVER, beats: beatsIn(constants.changeover_seconds, tempo), tempo },
+      { kind: COUNT_IN, beats: constants.count_in_beats, tempo },
+      play,
+    ];
+  }
+  const isFar = moved === ITEM && before && Math.abs(step.fret - before.fret) > 1;
+  const seconds = isFar ? constants.changeover_seconds : constants.settle_seconds;
+  return [{ kind: SETTLE, beats: beatsIn(seconds, tempo), tempo }, play];
+}
+
+export const AGAIN_FROM_HERE = AGAIN;
+
+/** Beats of runs, one run after the other, on any clock of seconds. */
+export class Beat {
+  constructor(accentEvery) {
+    this.accentEvery = accentEvery;
+    this.runs = [];
+    this.start = 0;
+    this.number = 0;
+  }
+
+  begin(runs, at) {
+    this.runs = [...runs];
+    this.start = at;
+    this.number = 0;
+  }
+
+  stop() {
+    this.runs = [];
+  }
+
+  /** When the next beat comes; far away if none does. */
+  get nextAt() {
+    return this.runs.length ? this.start + this.number * 60 / this.runs[0].tempo : Infinity;
+  }
+
+  /** The beats up to a time, each with its run and its number in it. */
+  *until(time) {
+    while (this.nextAt <= time) {
+      const run = this.runs[0];
+      yield {
+        at: this.nextAt, kind: run.kind, number: this.number, beats: run.beats, tempo: run.tempo,
+        isAccent: run.kind !== SETTLE && this.number % this.accentEvery === 0,
+      };
+      this.number += 1;
+      if (this.number >= run.beats) {
+        this.start += run.beats * 60 / run.tempo;
+        this.number = 0;
+        this.runs.shift();
+      }
+    }
+  }
+}
+
+/** Gives beats to a clock ahead of time, and knows which one is now. */
+export class Metronome {
+  /**
+   * @param {() => number} now seconds
+   * @param {(beat: object) => () => void} sound lets a beat sound at its time; how to silence it
+   */
+  constructor(now, sound, accentEvery) {
+    this.now = now;
+    this.sound = sound;
+    this.beat = new Beat(accentEvery);
+    this.coming = [];
+    this.current = null;
+  }
+
+  /** Play other runs from the next beat on, or at once. */
+  begin(runs, { atOnce = false } = {}) {
+    const soonest = this.now() + FROM_NOW_SECONDS;
+    const next = this.coming.find((beat) => beat.at >= soonest)?.at ?? this.beat.nextAt;
+    const at = atOnce || next === Infinity ? soonest : Math.max(next, soonest);
+    this.silence(at);
+    this.beat.begin(runs, at);
+    this.look();
+  }
+
+  stop() {
+    this.silence(this.now());
+    this.beat.stop();
+    this.current = null;
+  }
+
+  silence(from) {
+    for (const beat of this.coming) if (beat.at >= from - 1e-6) beat.silence();
+    this.coming = this.coming.filter((beat) => beat.at < from - 1e-6);
+  }
+
+  /** Look ahead; the beat that is now. */
+  look() {
+    const now = this.now();
+    for (const beat of this.beat.until(now + AHEAD_SECONDS)) {
+      // What a sleeping page missed is left out.
+      const silence = beat.at >= now ? this.sound(beat) : () => {};
+      this.coming.push({ ...beat, silence });
+    }
+    while (this.coming.length && this.coming[0].at <= now) this.current = this.coming.shift();
+    return this.current;
+  }
+}

@@ -1,0 +1,66 @@
+// What is kept in this browser until the stand says that it is on disk: each message by itself,
+// so that two pages at once lose nothing of each other's.
+
+const PREFIX = "upneck";
+
+export class Kept {
+  /** @param {string[]} owners the ids of the player whose record it is */
+  constructor(owners, storage = storageHere()) {
+    this.owners = owners;
+    this.storage = storage;
+    this.here = new Map();
+    this.isSafe = storage !== null;
+    for (const [key, text] of this.stored()) this.here.set(key, JSON.parse(text));
+  }
+
+  *stored() {
+    for (const key of this.storage ? Object.keys(this.storage).sort() : []) {
+      const [prefix, owner, id] = key.split("/");
+      if (prefix === PREFIX && id && this.owners.includes(owner)) yield [key, this.storage.getItem(key)];
+    }
+  }
+
+  keyOf(id) {
+    return `${PREFIX}/${this.owners[0]}/${id}`;
+  }
+
+  add(message) {
+    const key = this.keyOf(message.id);
+    this.here.set(key, message);
+    try {
+      this.storage?.setItem(key, JSON.stringify(message));
+    } catch {
+      this.isSafe = false;
+    }
+  }
+
+  forget(id) {
+    for (const owner of this.owners) {
+      const key = `${PREFIX}/${owner}/${id}`;
+      this.here.delete(key);
+      this.storage?.removeItem(key);
+    }
+  }
+
+  /** The messages in the order in which they were made. */
+  get messages() {
+    return [...this.here.entries()].sort(([a], [b]) => (idIn(a) < idIn(b) ? -1 : 1)).map(([, m]) => m);
+  }
+
+  get size() {
+    return this.here.size;
+  }
+}
+
+const idIn = (key) => key.split("/")[2];
+
+function storageHere() {
+  try {
+    const storage = window.localStorage;
+    storage.setItem(PREFIX, "");
+    storage.removeItem(PREFIX);
+    return storage;
+  } catch {
+    return null;
+  }
+}

@@ -1,0 +1,234 @@
+// The session that is played on this page: what a touch or a key does, and the beat.
+
+import { Metronome, PLAY, runsTo } from "./beat.js";
+import { AGAIN, BLOCK, HandsOn, OVER, SLOWER } from "./hands_on.js";
+import { CLEAN, SLOPPY } from "./keys.js";
+import { click } from "./sound.js";
+
+export class Playing {
+  /**
+   * @param {object} told what is played, and where the session stands
+   * @param {object} view what is seen
+   * @param {(message: object) => void} keep keeps a message, and sends it
+   * @param {import("./ids.js").Ids} ids
+   */
+  constructor(told, view, keep, ids) {
+    Object.assign(this, { view, keep, ids });
+    this.phase = "opening";
+    this.isPaused = false;
+    this.last = null;
+    this.speaks = false;
+    this.before = null;
+    this.context = null;
+    this.wall = performance.now();
+    this.takeTold(told);
+  }
+
+  takeTold(told) {
+    this.told = told;
+    this.hands = new HandsOn(told.steps, told.constants);
+    this.hands.adopt(told.steps, told.state);
+    this.last = told.state.last;
+    this.secondsLeft = told.state.seconds_left;
+  }
+
+  get isPlaying() {
+    return this.metronome?.current?.kind === PLAY;
+  }
+
+  /** Begin, at a touch: only then may a page sound. */
+  begin() {
+    this.context ??= contextHere();
+    this.context?.resume();
+    const now = this.context ? () => this.context.currentTime : () => performance.now() / 1000;
+    const { sounds, accent_every: accentEvery } = this.told.constants;
+    const sound = this.context ? (beat) => click(this.context, beat, sounds) : () => () => {};
+    this.metronome = new Metronome(now, sound, accentEvery);
+    this.show(this.hands.step ? "playing" : "over");
+    if (this.hands.step) this.goOn(BLOCK);
+  }
+
+  show(phase) {
+    this.phase = phase;
+    this.view.phase(phase);
+    if (phase === "over") this.metronome?.stop();
+  }
+
+  /** Do what a touch or a key means. */
+  press(word, what) {
+    if (this.phase === "opening") return word === CLEAN ? this.begin() : undefined;
+    if (this.phase === "resting") return word === CLEAN || word === "pause" ? this.afterRest() : undefined;
+    if (word === "back") return this.takeBack();
+    if (word === "fault") return this.sayFault(what);
+    if (this.phase === "over") return undefined;
+    if (word === "pause") return this.pause();
+    if (this.isPaused) return this.view.say("Paused: go on first.");
+    if (word === CLEAN) return this.isPlaying ? this.judge(true, 0) : this.beginNow();
+    if (word === SLOPPY) {
+      return this.isPlaying ? this.judge(false, what ?? null) : this.view.say("Not begun yet: begin now, or wait for the beat.");
+    }
+    if (word === "tempo") return this.changeTempo(what);
+    return undefined;
+  }
+
+  judge(clean, errors) {
+    const { hands } = this;
+    const { step, tempo } = hands;
+    let moved = hands.judge(clean);
+    this.last = { id: this.ids.next(), clean };
+    this.keep({
+      kind: "pass", id: this.last.id, plan: this.told.state.plan, session: this.told.session,
+      block: step.block, item: step.item, back: step.again_at !== null, tempo, clean, errors,
+      notes_per_beat: step.notes_per_beat, notes: this.told.items[step.item].notes,
+      goes_on: moved !== AGAIN && moved !== SLOWER,
+    });
+    this.view.say(toldWords(moved, clean, hands.tempo));
+    this.view.faults(!clean);
+    if (moved === OVER && this.secondsLeft > 0 && hands.comeBack()) moved = BLOCK;
+    if (moved === OVER) {
+      this.show("over");
+      return;
+    }
+    this.before = step;
+    if (moved === BLOCK && hands.step.rest) this.rest(hands.step.rest);
+    else this.goOn(moved);
+  }
+
+  /** On to the step that the session stands at. */
+  goOn(moved) {
+    const { step, tempo } = this.hands;
+    this.drawItem();
+    if (moved === BLOCK) this.announce();
+    // What is heard now belongs to what was: nothing is judged until the beat has come here.
+    this.metronome.current = null;
+    this.metronome.begin(runsTo(moved, this.before, step, tempo, this.told.constants));
+  }
+
+  beginNow() {
+    this.metronome.begin([{ kind: PLAY, beats: Infinity, tempo: this.hands.tempo }], { atOnce: true });
+  }
+
+  rest(seconds) {
+    this.metronome.stop();
+    this.view.text("rest", `Rest for ${Math.round(seconds / 60)} minutes, and put the guitar down.`);
+    this.show("resting");
+  }
+
+  afterRest() {
+    this.show("playing");
+    this.goOn(BLOCK);
+  }
+
+  pause() {
+    this.isPaused = !this.isPaused;
+    this.view.paused(this.isPaused);
+    if (this.isPaused) this.metronome.stop();
+    else this.goOn(AGAIN);
+  }
+
+  changeTempo(marks) {
+    const { hands } = this;
+    hands.changeTempo(marks);
+    this.keep({
+      kind: "tempo", id: this.ids.next(), plan: this.told.state.plan, session: this.told.session,
+      block: hands.step.block, tempo: hands.tempo,
+    });
+    this.view.tempo(hands.tempo);
+    this.view.say(`Tempo ${hands.tempo}.`);
+    const { current } = this.metronome;
+    if (!current) return;
+    const { kind, beats, number } = current;
+    const { tempo } = hands;
+    const rest = { kind, beats: kind === PLAY ? Infinity : Math.max(1, beats - number - 1), tempo };
+    this.metronome.begin(kind === PLAY ? [rest] : [rest, { kind: PLAY, beats: Infinity, tempo }]);
+  }
+
+  sayFault(fault) {
+    if (!this.last || this.last.clean) return this.view.say("The last pass was clean: no fault to name.");
+    this.keep({ kind: "fault", id: this.ids.next(), target: this.last.id, fault });
+    return this.view.say(`The last pass: ${this.view.by(`fault-${fault}`).textContent}.`);
+  }
+
+  takeBack() {
+    if (!this.last) return this.view.say("There is nothing to take back.");
+    this.keep({ kind: "back", id: this.ids.next(), target: this.last.id });
+    this.last = null;
+    this.view.faults(false);
+    this.view.say("Taken back.");
+    if (this.hands.takeBack()) {
+      if (this.phase === "over") this.show("playing");
+      this.goOn(AGAIN);
+    }
+    return undefined;
+  }
+
+  /** Stand where the stand says; whether everything that it names is known here. */
+  adopt(state) {
+    const { hands } = this;
+    const before = [hands.step?.key, hands.tempo];
+    if (state.plan !== this.told.state.plan || !hands.adopt(this.told.steps, state)) return false;
+    this.last = state.last;
+    this.secondsLeft = state.seconds_left;
+    this.told.state = state;
+    const isMoved = hands.step?.key !== before[0] || hands.tempo !== before[1];
+    if (this.phase === "opening") this.view.list(...this.blocksLeft());
+    if (!isMoved || this.phase === "opening") return true;
+    this.view.say(state.message ? `${state.message}.` : "");
+    if (!hands.step) this.show("over");
+    else if (this.phase !== "resting") {
+      if (this.phase === "over") this.show("playing");
+      if (!this.isPaused) this.goOn(BLOCK);
+    }
+    return true;
+  }
+
+  drawItem() {
+    const { step, following, tempo } = this.hands;
+    if (!step) return;
+    const block = this.told.blocks[step.block - 1];
+    this.view.item(step, this.told.items[step.item], following && this.told.items[following.item]);
+    this.view.where(step, block, this.told.blocks.length);
+    this.view.tempo(tempo);
+    this.view.list(...this.blocksLeft());
+  }
+
+  blocksLeft() {
+    const left = new Map();
+    for (const step of this.hands.steps.slice(this.hands.place)) {
+      left.set(step.block, (left.get(step.block) ?? 0) + 1);
+    }
+    return [this.told.blocks, left];
+  }
+
+  announce() {
+    if (!this.speaks || !("speechSynthesis" in window)) return;
+    const { words } = this.told.blocks[this.hands.step.block - 1];
+    speechSynthesis.cancel();
+    speechSynthesis.speak(new SpeechSynthesisUtterance(words));
+  }
+
+  /** Look at the clocks: the beat and the time that is left. */
+  look() {
+    const now = performance.now();
+    if (this.phase === "playing" && !this.isPaused) this.secondsLeft -= (now - this.wall) / 1000;
+    this.wall = now;
+    if (this.phase !== "playing") return;
+    this.view.beat(this.isPaused ? null : this.metronome.look(), this.isPaused);
+    this.view.left(this.secondsLeft);
+  }
+}
+
+function toldWords(moved, clean, tempo) {
+  if (clean) return "Clean.";
+  if (moved === AGAIN) return "Sloppy: once more.";
+  if (moved === SLOWER) return `Sloppy: once more, slower, at ${tempo}.`;
+  return "Sloppy three times: on to the next.";
+}
+
+function contextHere() {
+  try {
+    return new AudioContext({ latencyHint: "interactive" });
+  } catch {
+    return null;
+  }
+}

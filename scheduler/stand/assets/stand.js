@@ -1,0 +1,145 @@
+// The page, put together: from the touch or key to what is kept, and from the stand to the view.
+
+import { Ids } from "./ids.js";
+import { Kept } from "./kept.js";
+import { CLEAN, Debouncer, meaningOf, SLOPPY } from "./keys.js";
+import { Playing } from "./playing.js";
+import { recordOf } from "./record.js";
+import { pageNow, Sending } from "./sending.js";
+import { View } from "./view.js";
+
+const LOOK_MS = 100;
+const root = document.documentElement;
+const isFile = root.dataset.mode === "file";
+root.classList.remove("unscripted");
+
+const told = JSON.parse(document.getElementById("told").textContent);
+const view = new View();
+const kept = new Kept(told.owners);
+// The stand's clock counts, where there is one: a phone's may be wrong.
+let ahead = isFile ? 0 : told.state.now - Date.now();
+const ids = new Ids(() => Date.now() + ahead);
+const playing = new Playing(told, view, keep, ids);
+const debouncer = new Debouncer(told.constants.held_seconds);
+let trouble = "";
+
+function keep(message) {
+  kept.add({ ...message, offset: -new Date().getTimezoneOffset() });
+  showKept();
+  sending?.soon(0);
+}
+
+function showKept() {
+  view.kept(isFile ? 0 : kept.size, kept.isSafe, trouble);
+  if (isFile) view.text("given", `${passes().length} ${passes().length === 1 ? "pass is" : "passes are"} kept on this device.`);
+}
+
+const passes = () => kept.messages.filter((message) => message.kind === "pass");
+
+const sending = isFile ? null : new Sending(kept, {
+  changed: showKept,
+  refused(why) {
+    view.say(`A pass wasn't taken: ${why}.`);
+  },
+  reach(isThere, why) {
+    trouble = isThere ? "" : why || "The stand is out of reach: go on, what you play is kept here.";
+    showKept();
+  },
+  state(state) {
+    ahead = state.now - Date.now();
+    if (!playing.adopt(state)) renew();
+  },
+});
+
+/** Take up what this page doesn't know yet. */
+async function renew() {
+  const page = await pageNow();
+  const now = JSON.parse(page.getElementById("told").textContent);
+  view.takeFigures(page);
+  playing.told = now;
+  playing.adopt(now.state);
+}
+
+const press = (word, what) => playing.press(word, what);
+const on = (id, word, what) => view.by(id)?.addEventListener("click", (event) => {
+  // A pedal that follows a touch isn't for the button that was touched.
+  if (event.detail) event.currentTarget.blur();
+  press(word, what);
+});
+
+on("begin", CLEAN);
+on("clean", CLEAN);
+on("sloppy", SLOPPY);
+on("afterwards", CLEAN);
+on("slower", "tempo", -1);
+on("faster", "tempo", 1);
+on("back", "back");
+on("back-at-the-end", "back");
+on("pause", "pause");
+for (const fault of ["ringing", "sync", "notes"]) on(`fault-${fault}`, "fault", fault);
+for (let errors = 1; errors <= 9; errors += 1) on(`errors-${errors}`, SLOPPY, errors);
+view.by("speaks").addEventListener("change", (event) => {
+  playing.speaks = event.currentTarget.checked;
+});
+view.by("speech").hidden = !("speechSynthesis" in window);
+view.by("awake").hidden = "wakeLock" in navigator;
+
+document.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.altKey || event.metaKey) return;
+  const isControl = event.target.closest("button, summary, input, a, textarea");
+  if (isControl && [" ", "Enter"].includes(event.key) && event.target.matches(":focus-visible")) return;
+  if (event.target.closest("textarea, dialog")) return;
+  const meaning = meaningOf(event.key);
+  if (!meaning) return;
+  event.preventDefault();
+  if (debouncer.letsThrough(event.key, performance.now() / 1000)) press(...meaning);
+});
+
+function giveOut() {
+  const text = recordOf(kept.messages, told);
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+  link.download = `upneck-${told.day}.json`;
+  link.click();
+  view.by("record").value = text;
+  view.by("record").hidden = false;
+}
+
+for (const id of ["give", "give-at-the-end"]) view.by(id)?.addEventListener("click", giveOut);
+
+async function stayAwake() {
+  if (document.hidden || playing.phase !== "playing") return;
+  // Not everywhere, and not on plain http: the screen may go dark then.
+  await navigator.wakeLock?.request("screen").catch(() => {});
+}
+
+view.by("begin").addEventListener("click", stayAwake);
+document.addEventListener("visibilitychange", stayAwake);
+if (isFile) goOnFromKept();
+view.list(...playing.blocksLeft());
+view.phase(playing.hands.step ? "opening" : "over");
+playing.phase = playing.hands.step ? "opening" : "over";
+showKept();
+sending?.begin();
+setInterval(() => playing.look(), LOOK_MS);
+(function frame() {
+  playing.look();
+  requestAnimationFrame(frame);
+})();
+
+/** A page without a stand goes on where it was left. */
+function goOnFromKept() {
+  const { hands } = playing;
+  const mine = kept.messages.filter((message) => message.session === told.session || message.kind === "back");
+  const gone = new Set(mine.filter((message) => message.kind === "back").map((message) => message.target));
+  for (const message of mine) {
+    if (message.kind === "tempo") hands.blockTempos.set(message.block, message.tempo);
+    if (message.kind !== "pass" || gone.has(message.id)) continue;
+    const { step } = hands;
+    const isIt = step && step.block === message.block && step.item === message.item;
+    if (!isIt) continue;
+    hands.judge(message.clean);
+    if (!hands.step) hands.comeBack();
+  }
+  hands.traces = [];
+}

@@ -1,0 +1,84 @@
+"""The desk: the one thread that works with the ledger, whatever is asked for meanwhile."""
+
+import asyncio
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any, NamedTuple, TypeVar
+
+from scheduler.errors import SchedulerError
+from scheduler.player.moments import Moment
+from scheduler.practice.practice import Practice
+from scheduler.stand.messages import Message
+from scheduler.stand.session import Result, StandSession
+
+Value = TypeVar("Value")
+
+
+class Taken(NamedTuple):
+    """What became of messages, in their order.
+
+    Attributes:
+        results: Of those that were looked at.
+        problem: Why the rest wasn't, or "".
+    """
+
+    results: tuple[Result, ...]
+    problem: str
+
+
+class Desk:
+    """The session on the stand, asked from anywhere and worked on in one thread.
+
+    Args:
+        open_practice: Opens the player's practice; called in that thread.
+        clock: What time it is.
+        budget_seconds: The time there is; None for what the settings say.
+    """
+
+    def __init__(
+        self,
+        open_practice: Callable[[], Practice],
+        clock: Callable[[], Moment],
+        budget_seconds: float | None = None,
+    ) -> None:
+        self._clock = clock
+        self._thread = ThreadPoolExecutor(1, "ledger")
+        self.session = self._thread.submit(
+            lambda: StandSession(open_practice(), budget_seconds)
+        ).result()
+
+    def close(self) -> None:
+        """Close the ledger, once what was asked for is done."""
+        self._thread.submit(self.session.practice.ledger.close).result()
+        self._thread.shutdown()
+
+    async def ask(self, question: Callable[[StandSession], Value]) -> Value:
+        """Ask something of the session as it stands now."""
+
+        def answer() -> Value:
+            self.session.practice.now = self._clock()
+            return question(self.session)
+
+        return await asyncio.get_running_loop().run_in_executor(self._thread, answer)
+
+    async def look(self) -> None:
+        """Come to the present moment."""
+        await self.ask(lambda session: session.look(session.practice.now))
+
+    async def take(self, messages: Sequence[Message | str]) -> Taken:
+        """Do what messages say, in their order, until one can't be written."""
+        return await self.ask(lambda session: _take(session, messages))
+
+    async def told(self) -> dict[str, Any]:
+        """Where the session stands, as the page is told."""
+        return await self.ask(lambda session: session.told(session.practice.now.utc_ms))
+
+
+def _take(session: StandSession, messages: Sequence[Message | str]) -> Taken:
+    results: list[Result] = []
+    try:
+        for message in messages:
+            results += [session.take(message, session.practice.now)]
+    except SchedulerError as problem:
+        return Taken(tuple(results), str(problem))
+    return Taken(tuple(results), "")

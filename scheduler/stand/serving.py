@@ -1,0 +1,79 @@
+"""Serving: a port of this machine's, and the stand there until it is stopped."""
+
+import errno
+import socket
+from contextlib import suppress
+
+import uvicorn
+
+from scheduler.errors import SchedulerError
+from scheduler.stand.gate import Gate
+
+LOCAL = "127.0.0.1"
+FIRST_PORT, PORTS_TRIED = 8517, 20
+AT_ONCE = 64
+ELSEWHERE = ("192.0.2.1", 9)
+"""An address that nobody has (RFC 5737): nothing is sent there, but the way to it is found."""
+
+
+class StandError(SchedulerError):
+    """The stand can't be put up where it was asked for."""
+
+
+def network_address() -> str:
+    """This machine's address on the local network.
+
+    Raises:
+        StandError: It has none.
+    """
+    with suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asked:
+        asked.connect(ELSEWHERE)
+        found = str(asked.getsockname()[0])
+        if not found.startswith("127.") and found != "0.0.0.0":  # noqa: S104
+            return found
+    msg = "this machine has no address on a network: connect it, or say --address"
+    raise StandError(msg)
+
+
+def bound(address: str, port: int | None) -> socket.socket:
+    """A socket at an address, at a port or the next free one.
+
+    Args:
+        address: An IPv4 address of this machine's.
+        port: The port; None for the usual one.
+
+    Raises:
+        StandError: The address isn't this machine's, or no port is free.
+    """
+    first = FIRST_PORT if port is None else port
+    for tried in range(first, min(first + PORTS_TRIED, 1 << 16)):
+        found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        try:
+            found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            found.bind((address, tried))
+            found.listen(AT_ONCE)
+        except OSError as problem:
+            found.close()
+            if problem.errno not in {errno.EADDRINUSE, errno.EACCES}:
+                msg = f"{address} is no IPv4 address of this machine's ({problem.strerror})"
+                raise StandError(msg) from problem
+        else:
+            return found
+    msg = f"no port from {first} to {first + PORTS_TRIED - 1} is free: --port names another"
+    raise StandError(msg)
+
+
+def server_of(gate: Gate) -> uvicorn.Server:
+    """The server of a stand; requests under way are answered before it ends."""
+    config = uvicorn.Config(
+        gate, log_level="critical", access_log=False, server_header=False, lifespan="off",
+        limit_concurrency=4 * AT_ONCE, timeout_graceful_shutdown=5, http="h11", ws="none",
+        loop="asyncio",
+    )  # fmt: skip
+    return uvicorn.Server(config)
+
+
+def serve(gate: Gate, at: socket.socket) -> None:
+    """Serve until the program is interrupted or ended."""
+    with suppress(KeyboardInterrupt):
+        server_of(gate).run(sockets=[at])

@@ -1,0 +1,284 @@
+"""The session on the stand: where it stands, and what becomes of what the page sends."""
+
+from collections.abc import Sequence
+from contextlib import suppress
+from typing import Any, NamedTuple
+
+from scheduler.errors import AddressError, PlanError, RoutineError
+from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.guitar.patterns import parse_address
+from scheduler.ledger.events import unix_ms_of
+from scheduler.ledger.plans import KeptPlan, plan_numbered, recorded_of
+from scheduler.plan.session import Block
+from scheduler.player.facts import Pass
+from scheduler.player.moments import FIRST_MS, MS_PER_DAY, Moment
+from scheduler.player.tempo import suggested_tempo
+from scheduler.practice.act import player_ids_known
+from scheduler.practice.playing import Playing, known_row, record_pass, say_fault, take_back
+from scheduler.practice.practice import Practice
+from scheduler.practice.session import more_of_today, todays_plan
+from scheduler.stage.hands_on import After, HandsOn, Moved, Step, steps_of
+from scheduler.stage.minutes import seconds_left
+from scheduler.stand.messages import BackSent, FaultSent, Message, PassSent, TempoSent
+
+
+class Result(NamedTuple):
+    """What became of a message; `why` is empty once what it says is on disk."""
+
+    id: str
+    why: str = ""
+
+
+class StandSession:
+    """Today's session on the stand, at one ledger.
+
+    Attributes:
+        practice: The player's practice.
+        plan: The plan of the day, with all that came after it.
+        state: Where the session stands.
+        played: The passes that were recorded here and not taken back.
+        message: What the last message did, in words.
+        version: Counts what changed, so that a page sees whether it is behind.
+    """
+
+    def __init__(self, practice: Practice, budget_seconds: float | None = None) -> None:
+        """Take up what is left of today's session.
+
+        Raises:
+            LedgerError: The ledger can't be read or written.
+        """
+        self.practice = practice
+        self.played: list[Pass] = []
+        self.version = 0
+        self._faults: dict[str, list[str]] = {}
+        self.begin(todays_plan(practice, budget_seconds))
+
+    def begin(self, plan: KeptPlan) -> None:
+        """Begin a plan, with what is left of it."""
+        self.plan = plan
+        self.state = HandsOn(steps_of(plan.session, plan.left))
+        self.message = ""
+        self._judged: list[str] = []
+        self.version += 1
+
+    @property
+    def owners(self) -> list[str]:
+        """Whose record it is: what a page keeps for one player isn't sent to another.
+
+        Where two ledgers of one player were merged, it has two ids.
+        """
+        return player_ids_known(self.practice)
+
+    def look(self, now: Moment) -> None:
+        """Come to a moment: on another day, or after another plan was made, begin that one.
+
+        Raises:
+            LedgerError: The ledger can't be read or written.
+        """
+        self.practice.now = now
+        self.practice.look_again()
+        plan = todays_plan(self.practice)
+        if plan.number not in {self.plan.number, *self.plan.goes_on}:
+            self.begin(plan)
+
+    @property
+    def seconds_left(self) -> float:
+        """What is left of today's minutes."""
+        plan = self.plan._replace(recorded=recorded_of(self.practice.ledger, self.plan))
+        return seconds_left(self.practice, plan)
+
+    def take(self, message: Message | str, now: Moment) -> Result:
+        """Do what a message says; it is on disk when this returns.
+
+        Args:
+            message: The message; the id of one that couldn't be read.
+            now: What the clock says.
+
+        Raises:
+            LedgerError: The file can't be written; the same message can be sent again.
+        """
+        self.practice.now = now
+        match message:
+            case PassSent():
+                return self._take_pass(message)
+            case FaultSent():
+                return self._take_fault(message)
+            case BackSent():
+                return self._take_back(message)
+            case TempoSent():
+                return self._take_tempo(message)
+        return Result(message, "it can't be read")
+
+    def _take_pass(self, sent: PassSent) -> Result:
+        known = known_row(self.practice, sent.id)
+        if known is not None:
+            is_same = known["kind"] == "pass" and bool(known["clean"]) is sent.clean
+            return Result(sent.id, "" if is_same else "its id is another one's")
+        at = self._moment_of(sent.id)
+        if at is None:
+            return Result(sent.id, "its time can't be right: set the phone's clock")
+        found = self._place_of(sent)
+        if isinstance(found, str):
+            return Result(sent.id, found)
+        plan, block, item = found
+        goes_on = sent.goes_on
+        step = self.state.step
+        is_current = step is not None and self._is(step, sent)
+        moved = None
+        if is_current:
+            moved = self.state.judge(lambda: self._suggested(item), clean=sent.clean)
+            goes_on = moved not in {Moved.AGAIN, Moved.SLOWER}
+        playing = Playing(
+            item, sent.tempo, block.notes_per_beat, sent.clean, sent.errors, sent.id, at
+        )
+        try:
+            done = record_pass(self.practice, playing, plan, block.number if goes_on else None)
+        except BaseException:
+            if is_current:
+                self.state.take_back()
+            raise
+        self.played.append(done.played)
+        self.version += 1
+        if moved is not None:
+            self._judged.append(sent.id)
+            self._tell(moved, clean=sent.clean)
+        return Result(sent.id)
+
+    def _tell(self, moved: Moved, *, clean: bool) -> None:
+        """Say where a verdict led; where the plan is through, go on after it."""
+        self.message = self.state.told(moved, clean=clean)
+        if moved is Moved.OVER:
+            after = self.state.after_the_plan(
+                self.seconds_left, lambda step: self._suggested(step.item), self._more
+            )
+            if after is After.SLOPPY:
+                self.message = f"{self.message}; what stayed sloppy, once more"
+
+    def _more(self, seconds: float) -> list[Step]:
+        """What comes after the plan, for some seconds; nothing where nothing is left."""
+        with suppress(PlanError):
+            self.plan = more_of_today(self.practice, seconds)
+            return steps_of(self.plan.session, self.plan.left)
+        return []
+
+    def _suggested(self, item: Item) -> BeatsPerMinute:
+        return suggested_tempo(self.practice.ability(), item)
+
+    def _moment_of(self, event_id: str) -> Moment | None:
+        """The time in an id, no later than the clock; None where it can't be right."""
+        made, now = unix_ms_of(event_id), self.practice.now
+        if not FIRST_MS < made < now.utc_ms + MS_PER_DAY:
+            return None
+        return now._replace(utc_ms=min(made, now.utc_ms))
+
+    def _place_of(self, sent: PassSent) -> tuple[KeptPlan, Block, Item] | str:
+        """The plan, block and item that a pass is of; a sentence where there is no such."""
+        is_ours = sent.plan in {self.plan.number, *self.plan.goes_on}
+        plan = self.plan if is_ours else plan_numbered(self.practice.ledger, sent.plan)
+        if plan is None or not 1 <= sent.block <= len(plan.session.blocks):
+            return "it is of a session that this record doesn't know"
+        block = plan.session.blocks[sent.block - 1]
+        try:
+            item = parse_address(sent.item, self.practice.routines)
+        except (AddressError, RoutineError) as problem:
+            return str(problem)
+        if item not in block.all_items:
+            return f"block {sent.block} has no {sent.item}"
+        return plan, block, item
+
+    def _is(self, step: Step, sent: PassSent) -> bool:
+        return (
+            sent.plan in {self.plan.number, *self.plan.goes_on}
+            and step.block.number == sent.block
+            and step.item.address == sent.item
+            and (step.again_at is not None) == sent.back
+        )
+
+    def _take_fault(self, sent: FaultSent) -> Result:
+        if known_row(self.practice, sent.id) is not None:
+            return Result(sent.id)
+        target = known_row(self.practice, sent.target)
+        if target is None or target["kind"] != "pass" or target["clean"]:
+            return Result(sent.id, "there is no sloppy pass that it is of")
+        say_fault(self.practice, sent.target, sent.fault, sent.id)
+        self._faults.setdefault(sent.target, []).append(sent.id)
+        self.message = f"the last pass: {sent.fault}"
+        self.version += 1
+        return Result(sent.id)
+
+    def _take_back(self, sent: BackSent) -> Result:
+        for event_id in (*reversed(self._faults.pop(sent.target, [])), sent.target):
+            take_back(self.practice, event_id)
+        self.played = [each for each in self.played if each.id != sent.target]
+        if self._judged and self._judged[-1] == sent.target:
+            self._judged.pop()
+            self.state.take_back()
+            self.message = "taken back"
+            self.version += 1
+        return Result(sent.id)
+
+    def _take_tempo(self, sent: TempoSent) -> Result:
+        if sent.plan in {self.plan.number, *self.plan.goes_on}:
+            self.state.block_tempos[sent.block] = sent.tempo
+            step = self.state.step
+            if step is not None and step.block.number == sent.block:
+                self.state.tempo = sent.tempo
+            self.version += 1
+        return Result(sent.id)
+
+    def told(self, now_ms: int) -> dict[str, Any]:
+        """Where the session stands, as the page is told.
+
+        Args:
+            now_ms: What the clock says (UTC, ms).
+        """
+        state = self.state
+        return {
+            "version": self.version,
+            "now": now_ms,
+            "plan": self.plan.number,
+            "steps": [step_key(step) for step in state.steps],
+            "place": state.place,
+            "sloppy": state.sloppy,
+            "tempo": state.tempo,
+            "block_tempos": {str(number): tempo for number, tempo in state.block_tempos.items()},
+            "still_sloppy": [step_key(step) for step in state.still_sloppy],
+            "seconds_left": self.seconds_left,
+            "message": self.message,
+            "last": self._last(),
+            "recorded": len(self.played),
+        }
+
+    def _last(self) -> dict[str, Any] | None:
+        """The pass that a fault is of, and that is taken back next."""
+        if not self.played:
+            return None
+        last = self.played[-1]
+        return {"id": last.id, "clean": last.clean}
+
+
+def step_key(step: Step) -> str:
+    """A step in one word: its block, its item, and whether that came back."""
+    back = "" if step.again_at is None else " back"
+    return f"{step.block.number} {step.item.address}{back}"
+
+
+def steps_told(steps: Sequence[Step], suggested: Sequence[BeatsPerMinute]) -> list[dict[str, Any]]:
+    """Steps as the page needs them, each with the belief's tempo for its item."""
+    return [
+        {
+            "key": step_key(step),
+            "block": step.block.number,
+            "item": step.item.address,
+            "fret": step.item.fret,
+            "number": step.number,
+            "of": step.of,
+            "rest": step.rest_seconds,
+            "tempo": step.block.tempo,
+            "again_at": step.again_at,
+            "suggested": tempo,
+            "notes_per_beat": step.block.notes_per_beat,
+        }
+        for step, tempo in zip(steps, suggested, strict=True)
+    ]

@@ -1,0 +1,212 @@
+"""What becomes of what the page sends: once on disk, in the order sent, the session with it."""
+
+import sqlite3
+from typing import Any
+
+import pytest
+
+from scheduler.ledger.events import EventIds
+from scheduler.player.moments import MS_PER_DAY
+from tests.stand.conftest import NOON, Stand
+
+HOUR_MS = 3_600_000
+
+
+def results(answer: Any) -> list[str]:  # noqa: ANN401
+    return [result["why"] for result in answer.json["results"]]
+
+
+def test_a_pass_is_on_disk_once_however_often_it_is_sent(stand: Stand) -> None:
+    first, second, *_ = stand.document()["steps"]
+    sent = stand.played(first)
+    for _ in range(3):
+        assert results(stand.send(sent)) == [""]
+    stand.send(sent, stand.played(second))
+
+    assert stand.log() == [(first["item"], 1), (second["item"], 1)]
+    assert stand.state()["place"] == 2
+
+
+def test_a_verdict_leads_where_it_leads_on_the_stage(stand: Stand) -> None:
+    first, second, *_ = stand.document()["steps"]
+    tempos = []
+    for _ in range(3):
+        state = stand.send(stand.played(first, clean=False)).json["state"]
+        tempos.append(state["tempo"])
+
+    assert tempos[0] == first["tempo"] > tempos[1]
+    assert state["place"] == 1
+    assert state["still_sloppy"] == [first["key"]]
+    assert stand.document()["state"]["steps"][1] == second["key"]
+
+
+def test_what_two_phones_send_for_one_place_is_both_recorded_and_moves_on_once(
+    stand: Stand,
+) -> None:
+    first = stand.document()["steps"][0]
+    stand.send(stand.played(first))
+    stand.send(stand.played(first, clean=False))
+
+    assert stand.log() == [(first["item"], 1), (first["item"], 0)]
+    assert stand.state()["place"] == 1
+
+
+def test_a_pass_is_taken_back_also_when_that_is_said_twice(stand: Stand) -> None:
+    first = stand.document()["steps"][0]
+    sent = stand.played(first, clean=False)
+    fault = {"kind": "fault", "id": stand.ids.next(), "target": sent["id"], "fault": "sync"}
+    back = {"kind": "back", "id": stand.ids.next(), "target": sent["id"]}
+    assert results(stand.send(sent, fault, back)) == ["", "", ""]
+    assert results(stand.send(sent, fault, back, back)) == ["", "", "", ""]
+
+    assert stand.log() == []
+    assert stand.state()["place"] == stand.state()["sloppy"] == 0
+
+
+def test_a_fault_is_of_a_sloppy_pass(stand: Stand) -> None:
+    first = stand.document()["steps"][0]
+    sent = stand.played(first)
+    fault = {"kind": "fault", "id": stand.ids.next(), "target": sent["id"], "fault": "sync"}
+
+    assert results(stand.send(sent, fault)) == ["", "there is no sloppy pass that it is of"]
+
+
+@pytest.mark.parametrize(
+    ("changed", "why"),
+    [
+        ({"item": "5:asc:up:12"}, "block 1 has no 5:asc:up:12"),
+        ({"item": "nonsense"}, "nonsense"),
+        ({"plan": 4711}, "it is of a session that this record doesn't know"),
+        ({"block": 99}, "it is of a session that this record doesn't know"),
+        ({"tempo": 1000}, "it can't be read"),
+        ({"tempo": float("nan")}, "it can't be read"),
+        ({"tempo": True}, "it can't be read"),
+        ({"errors": 3}, "it can't be read"),
+        ({"clean": 1}, "it can't be read"),
+        ({"clean": False, "errors": 0}, "it can't be read"),
+        ({"kind": "reset"}, "it can't be read"),
+    ],
+)
+def test_what_is_foreign_or_malformed_is_refused_by_itself(
+    stand: Stand, changed: dict[str, Any], why: str
+) -> None:
+    first, second, *_ = stand.document()["steps"]
+    answer = stand.send(stand.played(first, **changed), stand.played(second))
+
+    assert answer.status == 200
+    refused, taken = results(answer)
+    assert why in refused
+    assert taken == ""
+    assert stand.log() == [(second["item"], 1)]
+
+
+@pytest.mark.parametrize("bad", [None, "", 7, "../../etc", "a" * 36, "0" * 36])
+def test_without_an_id_nothing_is_taken(stand: Stand, bad: object) -> None:
+    first = stand.document()["steps"][0]
+
+    assert stand.send(stand.played(first, id=bad)).status == 400
+    assert stand.log() == []
+
+
+def test_an_id_that_is_another_ones_is_refused(stand: Stand) -> None:
+    first, second, *_ = stand.document()["steps"]
+    sent = stand.played(first)
+    stand.send(sent)
+    other = stand.played(second, clean=False) | {"id": sent["id"]}
+
+    assert results(stand.send(other)) == ["its id is another one's"]
+
+
+def test_what_is_kept_for_another_player_is_refused_whole(stand: Stand) -> None:
+    first = stand.document()["steps"][0]
+    answer = stand.send(stand.played(first), owner=EventIds(NOON.utc_ms).next())
+
+    assert answer.status == 409
+    assert stand.log() == []
+
+
+@pytest.mark.parametrize(("ahead_ms", "at_ms"), [(0, 0), (-HOUR_MS, -HOUR_MS), (HOUR_MS, 0)])
+def test_the_time_of_a_pass_is_in_its_id_and_never_later_than_the_clock(
+    stand: Stand, ahead_ms: int, at_ms: int
+) -> None:
+    first = stand.document()["steps"][0]
+    stand.ids = EventIds(NOON.utc_ms + ahead_ms)
+    stand.send(stand.played(first))
+    connection = sqlite3.connect(stand.path)
+    ((found,),) = connection.execute("SELECT at_ms FROM events WHERE kind = 'pass'").fetchall()
+    connection.close()
+
+    assert found == NOON.utc_ms + at_ms
+
+
+def test_a_clock_that_is_days_ahead_is_told_and_the_rest_is_taken(stand: Stand) -> None:
+    first, second, *_ = stand.document()["steps"]
+    late = stand.played(first) | {"id": EventIds(NOON.utc_ms + 2 * MS_PER_DAY).next()}
+    refused, taken = results(stand.send(late, stand.played(second)))
+
+    assert "set the phone's clock" in refused
+    assert taken == ""
+
+
+def test_a_ledger_that_is_held_is_told_and_the_same_messages_are_taken_later(
+    stand: Stand,
+) -> None:
+    first = stand.document()["steps"][0]
+    sent = stand.played(first)
+    holder = sqlite3.connect(stand.path, isolation_level=None)
+    holder.execute("BEGIN IMMEDIATE")
+    answer = stand.send(sent)
+    assert answer.status == 503
+    assert answer.json["results"] == []
+    assert "another program" in answer.json["problem"]
+    assert stand.state()["place"] == 0
+    holder.execute("ROLLBACK")
+    holder.close()
+
+    assert results(stand.send(sent)) == [""]
+    assert stand.log() == [(first["item"], 1)]
+    assert stand.state()["place"] == 1
+
+
+def test_a_stand_put_up_again_takes_what_was_kept(make_stand: Any) -> None:  # noqa: ANN401
+    before = make_stand()
+    first, second, *_ = before.document()["steps"]
+    taken, kept = before.played(first), before.played(second)
+    before.send(taken)
+    after = make_stand()
+    assert results(after.send(taken, kept)) == ["", ""]
+
+    assert after.log() == [(first["item"], 1), (second["item"], 1)]
+    assert after.state()["steps"][after.state()["place"]] == before.document()["steps"][2]["key"]
+
+
+def test_the_next_day_begins_its_own_session_and_still_takes_yesterdays(stand: Stand) -> None:
+    first = stand.document()["steps"][0]
+    kept = stand.played(first)
+    plan = stand.state()["plan"]
+    stand.now[0] = NOON._replace(utc_ms=NOON.utc_ms + MS_PER_DAY)
+    assert stand.document()["state"]["plan"] != plan
+
+    assert results(stand.send(kept)) == [""]
+    assert stand.log() == [(first["item"], 1)]
+
+
+def test_the_session_goes_on_after_its_plan(stand: Stand) -> None:
+    document = stand.document()
+    for step in document["steps"]:
+        answer = stand.send(stand.played(step, tempo=300))
+    state = answer.json["state"]
+
+    assert state["place"] == len(document["steps"]) < len(state["steps"])
+    assert state["plan"] != document["state"]["plan"]
+    more = stand.document()
+    assert results(stand.send(stand.played(more["steps"][state["place"]]))) == [""]
+
+
+def test_another_tempo_is_the_blocks(stand: Stand) -> None:
+    first = stand.document()["steps"][0]
+    plan = stand.state()["plan"]
+    told = {"kind": "tempo", "id": stand.ids.next(), "plan": plan, "block": 1, "tempo": 77}
+    stand.send(told, stand.played(first, tempo=77))
+
+    assert stand.state()["tempo"] == 77
