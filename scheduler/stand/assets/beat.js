@@ -105,6 +105,8 @@ export class Metronome {
   silence(from) {
     for (const beat of this.coming) if (beat.at >= from - 1e-6) beat.silence();
     this.coming = this.coming.filter((beat) => beat.at < from - 1e-6);
+    // A beat of what was still sounds, but nothing is judged by it.
+    for (const beat of this.coming) beat.isPast = true;
   }
 
   /** Look ahead; the beat that is now. */
@@ -115,7 +117,10 @@ export class Metronome {
       const silence = beat.at >= now ? this.sound(beat) : () => {};
       this.coming.push({ ...beat, silence });
     }
-    while (this.coming.length && this.coming[0].at <= now) this.current = this.coming.shift();
+    while (this.coming.length && this.coming[0].at <= now) {
+      const beat = this.coming.shift();
+      if (!beat.isPast) this.current = beat;
+    }
     return this.current;
   }
 }

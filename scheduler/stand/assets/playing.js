@@ -21,6 +21,7 @@ export class Playing {
     this.before = null;
     this.context = null;
     this.wall = performance.now();
+    this.judgedAt = -Infinity;
     this.takeTold(told);
   }
 
@@ -63,6 +64,9 @@ export class Playing {
     if (this.phase === "over") return undefined;
     if (word === "pause") return this.pause();
     if (this.isPaused) return this.view.say("Paused: go on first.");
+    // A finger that touches twice means one pass.
+    const isTwice = performance.now() - this.judgedAt < 1000 * this.told.constants.held_seconds;
+    if (isTwice && (word === CLEAN || word === SLOPPY)) return undefined;
     if (word === CLEAN) return this.isPlaying ? this.judge(true, 0) : this.beginNow();
     if (word === SLOPPY) {
       return this.isPlaying ? this.judge(false, what ?? null) : this.view.say("Not begun yet: begin now, or wait for the beat.");
@@ -75,6 +79,7 @@ export class Playing {
     const { hands } = this;
     const { step, tempo } = hands;
     let moved = hands.judge(clean);
+    this.judgedAt = performance.now();
     this.last = { id: this.ids.next(), clean };
     this.keep({
       kind: "pass", id: this.last.id, plan: this.told.state.plan, session: this.told.session,

@@ -1,0 +1,133 @@
+"""A session played on the page: by touch, by pedals, from the address to the last block."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.browser.conftest import Phone, Program
+from tests.conftest import Run
+
+PutUp = Callable[..., Program]
+MakePhone = Callable[..., Phone]
+FAST = ("--floor-tempo", "200", "--tuning", "E1 A1 D2 G2", "--plays-clean", "208")
+
+
+@pytest.fixture
+def program(run: Run, put_up: PutUp) -> Program:
+    run("setup", *FAST, at="2026-11-20T12:00:00+01:00")
+    return put_up("--minutes", "3")
+
+
+def test_a_whole_session_is_played_by_touch_to_the_last_block(
+    program: Program, phone: MakePhone
+) -> None:
+    one = phone().open(program.address)
+    assert "#" not in one.page.url
+    steps = one.told()["steps"]
+    assert one.page.inner_text("#day")
+    one.begin()
+    assert one.page.inner_text("#what") in {item["words"] for item in one.told()["items"].values()}
+    number = 0
+    while one.page.is_visible("#hands"):
+        one.judge()
+        number += 1
+        assert number <= 4 * len(steps)
+    one.wait_until_sent()
+    assert one.page.is_visible("#over")
+    assert number >= len(steps)
+    assert [clean for _, clean in program.passes()] == [1] * number
+    assert not one.complaints
+    told = program.end()
+
+    assert f"{number} passes recorded, 100% clean" in told
+    assert "tomorrow goes on with" in told
+
+
+def test_pedals_and_keys_mean_what_they_mean_in_play(program: Program, phone: MakePhone) -> None:
+    one = phone().open(program.address)
+    keys = one.page.keyboard
+    keys.press("PageDown")
+    one.page.wait_for_selector("#hands:not([hidden])")
+    for key, told in (
+        ("PageDown", "Clean."), ("ArrowRight", "Clean."), ("Space", "Clean."), ("Enter", "Clean."),
+        ("PageUp", "Sloppy: once more."), ("ArrowLeft", "Sloppy: once more, slower"),
+        ("3", "Sloppy three times"),
+    ):  # fmt: skip
+        one.wait_for_touch()
+        keys.press("Space")
+        one.until("document.getElementById('clean').textContent === 'Clean'")
+        one.wait_for_touch()
+        keys.press(key)
+        assert told in one.said()
+    keys.press("r")
+    assert "strings rang" in one.said()
+    one.wait_until_sent()
+    assert [clean for _, clean in program.passes()] == [1, 1, 1, 1, 0, 0, 0]
+    before = int(one.page.inner_text("#bpm"))
+    keys.press("ArrowDown")
+    assert int(one.page.inner_text("#bpm")) < before
+    keys.press("p")
+    assert one.page.inner_text("#pause") == "Go on"
+    keys.press("Space")
+    assert one.said() == "Paused: go on first."
+    keys.press("p")
+    keys.press("u")
+    one.wait_until_sent()
+
+    assert [clean for _, clean in program.passes()] == [1, 1, 1, 1, 0, 0]
+    assert not one.complaints
+
+
+def test_a_pedal_that_is_held_and_a_finger_that_touches_twice_count_once(
+    program: Program, phone: MakePhone
+) -> None:
+    one = phone().open(program.address).begin()
+    one.page.keyboard.press("Space")
+    one.until("document.getElementById('clean').textContent === 'Clean'")
+    one.wait_for_touch()
+    for _ in range(10):
+        one.page.keyboard.press("PageDown")
+        one.page.wait_for_timeout(30)
+    one.judge()
+    one.page.tap("#clean")
+    one.wait_until_sent()
+
+    assert len(program.passes()) == 2
+
+
+def test_a_button_that_is_reached_by_keys_is_pressed_by_keys(
+    program: Program, phone: MakePhone
+) -> None:
+    one = phone().open(program.address).begin()
+    one.page.focus("#back")
+    one.page.keyboard.press("Tab")
+    assert one.page.evaluate("document.activeElement.id") == "pause"
+    one.page.keyboard.press("Enter")
+
+    assert one.page.inner_text("#pause") == "Go on"
+
+
+def test_the_record_is_what_play_writes(
+    program: Program, phone: MakePhone, run: Run, tmp_path: Path
+) -> None:
+    one = phone().open(program.address).begin()
+    one.judge("#sloppy")
+    one.page.tap("#fault-sync")
+    one.page.click("#how-many summary")
+    one.judge("#errors-2")
+    one.wait_until_sent()
+    program.end()
+    exported = tmp_path / "record.json"
+    run("export", "--format", "json", "-o", str(exported), at="2026-11-26T12:00:00+01:00")
+    events = json.loads(exported.read_text())["events"]
+    passes = [event for event in events if event["kind"] == "pass"]
+    step = one.told()["steps"][0]
+
+    assert [(p["item"], p["errors"], p["clean"]) for p in passes] == [
+        (step["item"], None, False), (step["item"], 2, False),
+    ]  # fmt: skip
+    assert [event["fault"] for event in events if event["kind"] == "fault"] == ["sync"]
+    # One act each, as on the stage: undo takes the last one back.
+    assert "1 pass" in run("undo", at="2026-12-26T12:00:00+01:00").out
