@@ -1,0 +1,46 @@
+"""The pictures of the page in docs/, made anew: `python -m tests.browser.pictures`.
+
+The invented player's session of 25 November 2026, as three sizes of screen show it.
+"""
+
+import tempfile
+from pathlib import Path
+
+from playwright.sync_api import sync_playwright
+
+from tests.browser.conftest import CHROMIUM, Phone, Program
+from tests.house.screens import ROOT
+
+PICTURES = ROOT / "docs" / "pictures"
+SIZES = {
+    "stand-phone": (360, 740, "light"),
+    "stand-tablet": (820, 1180, "dark"),
+    "stand-laptop": (1280, 800, "light"),
+}
+
+
+def main() -> None:
+    """Play a first block on each size of screen, and take its picture."""
+    PICTURES.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory() as folder, sync_playwright() as play:
+        program = Program(Path(folder), before=("--demo",))
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        for name, (width, height, scheme) in SIZES.items():
+            size = {"width": width, "height": height}
+            context = browser.new_context(
+                viewport=size,  # type: ignore[arg-type]
+                has_touch=True,
+                color_scheme=scheme,  # type: ignore[arg-type]
+            )
+            phone = Phone(context).open(program.address).begin()
+            phone.judge()
+            phone.page.tap("#clean")
+            phone.page.wait_for_timeout(1700)
+            phone.page.screenshot(path=PICTURES / f"{name}.png")
+            context.close()
+        browser.close()
+        program.kill()
+
+
+if __name__ == "__main__":
+    main()
