@@ -34,7 +34,11 @@ function showKept() {
   if (isFile) view.text("given", `${passes().length} ${passes().length === 1 ? "pass is" : "passes are"} kept on this device.`);
 }
 
-const passes = () => kept.messages.filter((message) => message.kind === "pass");
+/** The passes that are kept and weren't taken back. */
+function passes() {
+  const gone = new Set(kept.messages.filter(({ kind }) => kind === "back").map(({ target }) => target));
+  return kept.messages.filter(({ kind, id }) => kind === "pass" && !gone.has(id));
+}
 
 const sending = isFile ? null : new Sending(kept, {
   changed: showKept,
