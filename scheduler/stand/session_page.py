@@ -55,14 +55,17 @@ class Figure(NamedTuple):
     words: str
 
 
-def document_of(session: StandSession) -> dict[str, Any]:
+def document_of(session: StandSession, sheets: Mapping[Item, Sheet]) -> dict[str, Any]:
     """Everything that is played, and where the session stands.
+
+    Args:
+        session: The session.
+        sheets: The notes and fingers of its items.
 
     Raises:
         LedgerError: The ledger can't be read.
     """
     practice, plan = session.practice, session.plan
-    sheets = sheets_of(practice, plan.session.blocks)
     steps = steps_of(plan.session, lambda number: plan.session.blocks[number - 1].all_items)
     ability = practice.ability()
     tempos = {step.item: suggested_tempo(ability, step.item) for step in steps}
@@ -97,7 +100,7 @@ def _item_told(sheet: Sheet) -> dict[str, Any]:
     }
 
 
-def figures_of(sheets: dict[Item, Sheet], *, left_handed: bool) -> list[Figure]:
+def figures_of(sheets: Mapping[Item, Sheet], *, left_handed: bool) -> list[Figure]:
     """The items of some sheets as they are drawn."""
     return [
         Figure(
@@ -108,13 +111,13 @@ def figures_of(sheets: dict[Item, Sheet], *, left_handed: bool) -> list[Figure]:
     ]  # fmt: skip
 
 
-def paper(session: StandSession) -> Paper:
+def _paper(session: StandSession, sheets: Mapping[Item, Sheet]) -> Paper:
     """What is left of the session, as it goes on paper."""
     practice, plan = session.practice, session.plan
     return paper_of(
         plan.session,
         plan.all_left(),
-        sheets_of(practice, plan.session.blocks),
+        sheets,
         command="upneck",
         left_handed=practice.settings.left_handed,
     )
@@ -137,9 +140,9 @@ def session_page(
     sheets = sheets_of(practice, plan.session.blocks)
     return page(
         "stand/session.html",
-        document={**document_of(session), **(more or {})},
+        document={**document_of(session, sheets), **(more or {})},
         figures=figures_of(sheets, left_handed=practice.settings.left_handed),
         cautions=plan.session.cautions,
-        paper=paper(session),
+        paper=_paper(session, sheets),
         bundle=bundle,
     )

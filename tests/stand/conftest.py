@@ -110,13 +110,14 @@ Make = Callable[[], Stand]
 
 
 @contextmanager
-def stands(folder: Path) -> Iterator[Make]:
+def stands(folder: Path, clock: Callable[[], Moment] | None = None) -> Iterator[Make]:
     """Puts up stands at one ledger; all of them are taken down at the end."""
     running: list[tuple[uvicorn.Server, threading.Thread, Desk]] = []
     path, now = folder / "upneck.db", [NOON]
 
     def make() -> Stand:
-        desk = Desk(lambda: Practice(Ledger(path), now[0]), lambda: now[0])
+        moment = clock or (lambda: now[0])
+        desk = Desk(lambda: Practice(Ledger(path), moment()), moment)
         at = bound(LOCAL, None)
         port = at.getsockname()[1]
         gate = make_application(desk, Place((LOCAL, "localhost"), port, KEY))
