@@ -5,13 +5,14 @@ from pathlib import Path
 
 import typer
 
-from scheduler.cli.assignment_lines import lines_of
 from scheduler.errors import PlanError, UsageError
 from scheduler.ledger.files import write_whole
 from scheduler.plan.values import parse_minutes
+from scheduler.practice.assignment import assignment_report
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import todays_plan
 from scheduler.practice.sheet import sheets_of
+from scheduler.show.assignment import assigned_lines
 from scheduler.show.paper import PAPERS, Paper, paper_of, paper_page
 
 
@@ -45,12 +46,13 @@ def todays_paper(practice: Practice, budget: float | None, command: str) -> Pape
     if not any(left.values()):
         msg = "nothing is left of today's session: upneck today --more goes on"
         raise PlanError(msg)
+    report = assignment_report(practice, plan.session.day)
     return paper_of(
         plan.session,
         left,
         sheets_of(practice, plan.session.blocks),
         command=command,
-        assigned=lines_of(practice, plan.session.day),
+        assigned=assigned_lines(report, practice.state.routine, practice.now.date),
         left_handed=practice.settings.left_handed,
     )
 

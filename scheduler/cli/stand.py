@@ -2,7 +2,7 @@
 
 import secrets
 from collections.abc import Mapping, Sequence
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import NamedTuple
 
@@ -99,21 +99,22 @@ def _serve(ctx: typer.Context, budget: float | None, where: Where, port: int | N
         _check_left(practice, budget)
         path, items = practice.ledger.path, practice.order
         before = {item: each.standing for item, each in practice.judge_all(items).items()}
-    address = where.address or (network_address() if where.network else LOCAL)
-    with closing(bound(address, port)) as at:
-        found = at.getsockname()[1]
-        names = (address, "localhost") if address == LOCAL else (address,)
+    asked = where.address or (network_address() if where.network else LOCAL)
+    with closing(bound(asked, port)) as at:
+        address, found = at.getsockname()
+        names = (address, asked, "localhost") if address == LOCAL else (address, asked)
         place = Place(names, found, secrets.token_urlsafe(KEY_BYTES))
         with closing(Desk(lambda: Practice(Ledger(path), now()), now, budget)) as desk:
-            _tell_where(place, asked=port, is_local=address.startswith("127."))
-            serve(make_application(desk, place), at)
+            with suppress(KeyboardInterrupt):
+                _tell_where(place, asked=port, is_local=address.startswith("127."))
+                serve(make_application(desk, place), at)
             played = desk.session.played
     with open_practice(ctx) as practice:
         _tell_done(practice, [each.clean for each in played], [p.item for p in played], before)
 
 
 def _tell_where(place: "object", *, asked: int | None, is_local: bool) -> None:
-    from scheduler.show.terminal import console
+    from scheduler.show.terminal import console, shows_signs
     from scheduler.stand.application import Place
 
     assert isinstance(place, Place)  # noqa: S101
@@ -124,10 +125,14 @@ def _tell_where(place: "object", *, asked: int | None, is_local: bool) -> None:
     if not is_local:
         import segno
 
-        screen.print("Open it with the phone's camera, or type it in:")
-        screen.print()
-        screen.print(_code(segno.make(address, error="m")), soft_wrap=True)
         typer.echo(UNENCRYPTED, err=True)
+        if shows_signs(screen):
+            screen.print("Open it with the phone's camera, or type it in:")
+            # Dark on light, whatever the colours of the terminal.
+            code = _code(segno.make(address, error="m"))
+            screen.print(code, style="bright_white on black", soft_wrap=True)
+        else:
+            screen.print("Open it on the phone:")
     else:
         screen.print("Open it in a browser on this machine:")
     screen.print(address, soft_wrap=True)

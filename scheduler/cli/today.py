@@ -2,7 +2,6 @@
 
 import typer
 
-from scheduler.cli.assignment_lines import lines_of
 from scheduler.cli.options import read_day
 from scheduler.errors import UsageError
 from scheduler.plan.settings import read_guitar
@@ -40,8 +39,8 @@ def today(
         plan = more_of_today(practice, budget)
     else:
         plan = session_of_day(practice, day, budget, afresh=afresh)
+    report = assignment_report(practice, plan.session.day)
     if as_json:
-        report = assignment_report(practice, plan.session.day)
         from scheduler.show.as_json import as_text, assignment_json, session_json
 
         told = session_json(plan.session, plan.all_left())
@@ -50,6 +49,10 @@ def today(
     from scheduler.show.session import session_screen
     from scheduler.show.terminal import console
 
-    settings, lines = practice.settings, lines_of(practice, plan.session.day)
+    settings, lines = practice.settings, []
+    if report is not None:
+        from scheduler.show.assignment import assigned_lines
+
+        lines = assigned_lines(report, practice.state.routine, practice.now.date)
     floor, guitar = settings.floor_tempo, settings.guitar
     console().print(session_screen(plan.session, plan.all_left(), floor, guitar, lines))

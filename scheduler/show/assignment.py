@@ -68,6 +68,13 @@ def said_words(assignment: Assignment) -> str:
     return f"\u201c{without_controls(assignment.words)}\u201d" if assignment.words else ""
 
 
+def assigned_lines(report: AssignmentReport | None, routine: Routine, today: date) -> list[str]:
+    """Lines beside a session about an assignment that counts; none where there is none."""
+    if report is None or report.assigned.is_over:
+        return []
+    return report_lines(report, routine, today)
+
+
 def report_lines(report: AssignmentReport, routine: Routine, today: date) -> list[str]:
     """How far an assignment is done, and what the teacher says."""
     assigned, what = report.assigned, places_words(report.patterns, routine)

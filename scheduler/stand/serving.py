@@ -45,6 +45,9 @@ def bound(address: str, port: int | None) -> socket.socket:
     Raises:
         StandError: The address isn't this machine's, or no port is free.
     """
+    if address in {"", "0.0.0.0"}:  # noqa: S104
+        msg = "a stand has one address: name one of this machine's, or say --network"
+        raise StandError(msg)
     first = FIRST_PORT if port is None else port
     for tried in range(first, min(first + PORTS_TRIED, 1 << 16)):
         found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
@@ -74,6 +77,9 @@ def server_of(gate: Gate) -> uvicorn.Server:
 
 
 def serve(gate: Gate, at: socket.socket) -> None:
-    """Serve until the program is interrupted or ended."""
-    with suppress(KeyboardInterrupt):
-        server_of(gate).run(sockets=[at])
+    """Serve until the program is interrupted or ended.
+
+    Raises:
+        KeyboardInterrupt: It was, and what was asked for is answered.
+    """
+    server_of(gate).run(sockets=[at])

@@ -10,7 +10,9 @@ from scheduler.plan.beats import ACCENT_EVERY
 from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.plan.session import Block
 from scheduler.player.tempo import suggested_tempo
+from scheduler.practice.assignment import assignment_report
 from scheduler.practice.sheet import Sheet, sheets_of
+from scheduler.show.assignment import assigned_lines
 from scheduler.show.click_wave import (
     ACCENT_HZ,
     BEAT_HZ,
@@ -114,11 +116,13 @@ def figures_of(sheets: Mapping[Item, Sheet], *, left_handed: bool) -> list[Figur
 def _paper(session: StandSession, sheets: Mapping[Item, Sheet]) -> Paper:
     """What is left of the session, as it goes on paper."""
     practice, plan = session.practice, session.plan
+    report = assignment_report(practice, plan.session.day)
     return paper_of(
         plan.session,
         plan.all_left(),
         sheets,
         command="upneck",
+        assigned=assigned_lines(report, practice.state.routine, practice.now.date),
         left_handed=practice.settings.left_handed,
     )
 
