@@ -9,6 +9,7 @@ from typing import NamedTuple
 import typer
 
 from scheduler.cli.opening import open_practice
+from scheduler.cli.sheet import command_of
 from scheduler.errors import PlanError, UsageError
 from scheduler.guitar.items import Item
 from scheduler.ledger.files import write_whole
@@ -74,7 +75,11 @@ def _write(ctx: typer.Context, budget: float | None, output: str, *, force: bool
 
     with open_practice(ctx) as practice:
         _check_left(practice, budget)
-        write_whole(Path(output), session_file(practice, budget).encode(), force=force)
+        write_whole(
+            Path(output),
+            session_file(practice, budget, command_of(ctx.obj.player)).encode(),
+            force=force,
+        )
     typer.echo(
         f"wrote {output}: a browser opens it; the record that it gives out is for upneck import",
         err=True,
@@ -99,12 +104,13 @@ def _serve(ctx: typer.Context, budget: float | None, where: Where, port: int | N
         _check_left(practice, budget)
         path, items = practice.ledger.path, practice.order
         before = {item: each.standing for item, each in practice.judge_all(items).items()}
+    command = command_of(ctx.obj.player)
     asked = where.address or (network_address() if where.network else LOCAL)
     with closing(bound(asked, port)) as at:
         address, found = at.getsockname()
         names = (address, asked, "localhost") if address == LOCAL else (address, asked)
         place = Place(names, found, secrets.token_urlsafe(KEY_BYTES))
-        with closing(Desk(lambda: Practice(Ledger(path), now()), now, budget)) as desk:
+        with closing(Desk(lambda: Practice(Ledger(path), now()), now, budget, command)) as desk:
             with suppress(KeyboardInterrupt):
                 _tell_where(place, asked=port, is_local=address.startswith("127."))
                 serve(make_application(desk, place), at)

@@ -33,6 +33,7 @@ class Desk:
         open_practice: Opens the player's practice; called in that thread.
         clock: What time it is.
         budget_seconds: The time there is; None for what the settings say.
+        command: What is typed before the words of a command, on the sheet.
     """
 
     def __init__(
@@ -40,11 +41,12 @@ class Desk:
         open_practice: Callable[[], Practice],
         clock: Callable[[], Moment],
         budget_seconds: float | None = None,
+        command: str = "upneck",
     ) -> None:
         self._clock = clock
         self._thread = ThreadPoolExecutor(1, "ledger")
         self.session = self._thread.submit(
-            lambda: StandSession(open_practice(), budget_seconds)
+            lambda: StandSession(open_practice(), budget_seconds, command)
         ).result()
 
     def close(self) -> None:

@@ -35,6 +35,7 @@ class StandSession:
 
     Attributes:
         practice: The player's practice.
+        command: What is typed before the words of a command, on the sheet.
         plan: The plan of the day, with all that came after it.
         state: Where the session stands.
         played: The passes that were recorded here and not taken back.
@@ -42,13 +43,20 @@ class StandSession:
         version: Counts what changed, so that a page sees whether it is behind.
     """
 
-    def __init__(self, practice: Practice, budget_seconds: float | None = None) -> None:
+    def __init__(
+        self, practice: Practice, budget_seconds: float | None = None, command: str = "upneck"
+    ) -> None:
         """Take up what is left of today's session.
+
+        Args:
+            practice: The player's practice.
+            budget_seconds: The time there is; None for what the settings say.
+            command: What is typed before the words of a command, on the sheet.
 
         Raises:
             LedgerError: The ledger can't be read or written.
         """
-        self.practice = practice
+        self.practice, self.command = practice, command
         self.played: list[Pass] = []
         self.version = 0
         self._faults: dict[str, list[str]] = {}

@@ -40,13 +40,13 @@ def _hash_of(text: str) -> str:
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
-def session_file(practice: Practice, budget_seconds: float | None) -> str:
+def session_file(practice: Practice, budget_seconds: float | None, command: str) -> str:
     """The page of today's session as one file.
 
     Raises:
         LedgerError: The ledger can't be read or written.
     """
-    session = StandSession(practice, budget_seconds)
+    session = StandSession(practice, budget_seconds, command)
     more: dict[str, Any] = {
         # What is played on it is told apart from what other files of the same player hold.
         "session": EventIds(practice.now.utc_ms).next(),

@@ -121,7 +121,7 @@ def _paper(session: StandSession, sheets: Mapping[Item, Sheet]) -> Paper:
         plan.session,
         plan.all_left(),
         sheets,
-        command="upneck",
+        command=session.command,
         assigned=assigned_lines(report, practice.state.routine, practice.now.date),
         left_handed=practice.settings.left_handed,
     )

@@ -33,8 +33,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     here = Path(__file__).parent
     for item in items:
         if here in item.path.parents:
-            # One browser serves all of them.
-            item.add_marker(pytest.mark.xdist_group("browser"))
+            # One browser serves a file of them.
+            item.add_marker(pytest.mark.xdist_group(item.path.stem))
 
 
 @pytest.fixture(scope="session")

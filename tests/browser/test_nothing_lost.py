@@ -1,5 +1,6 @@
 """Whatever happens meanwhile, each pass that was acknowledged or kept is in the ledger once."""
 
+import socket
 from collections.abc import Callable
 
 import pytest
@@ -20,7 +21,10 @@ def fast(run: Run) -> None:
 def test_the_stand_is_killed_in_the_middle_and_put_up_again(
     put_up: PutUp, phone: MakePhone
 ) -> None:
-    before = put_up("--minutes", "10")
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    before = put_up("--minutes", "10", "--port", str(port))
     one = phone().open(before.address).begin()
     one.judge()
     one.wait_until_sent()
