@@ -148,6 +148,7 @@ def test_a_clock_that_is_days_ahead_is_told_and_the_rest_is_taken(stand: Stand) 
     assert taken == ""
 
 
+@pytest.mark.slow
 def test_a_ledger_that_is_held_is_told_and_the_same_messages_are_taken_later(
     stand: Stand,
 ) -> None:
