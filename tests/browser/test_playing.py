@@ -109,6 +109,38 @@ def test_a_button_that_is_reached_by_keys_is_pressed_by_keys(
     assert one.page.inner_text("#pause") == "Go on"
 
 
+def test_a_rest_is_a_rest_on_both_phones(run: Run, put_up: PutUp, phone: MakePhone) -> None:
+    run("record", "1+2:asc:any:1-12", "clean", "--tempo", "44", at="2026-10-02T12:00:00+02:00")
+    program = put_up()
+    before = len(program.passes())
+    one, two = (phone().open(program.address).begin() for _ in range(2))
+    steps = one.told()["steps"]
+    rest = next(n for n, step in enumerate(steps) if step["rest"])
+    for _ in range(rest):
+        one.judge()
+    for each in (one, two):
+        each.page.wait_for_selector("#resting:not([hidden])")
+        assert each.page.inner_text("#rest") == "Rest for 5 minutes, and put the guitar down."
+    one.page.keyboard.press("PageDown")
+    one.page.wait_for_selector("#hands:not([hidden])")
+    one.judge()
+    one.wait_until_sent()
+
+    assert len(program.passes()) == before + rest + 1
+
+
+def test_where_nothing_can_sound_the_beat_is_seen(program: Program, phone: MakePhone) -> None:
+    one = phone()
+    one.context.add_init_script("window.AudioContext = class { constructor() { throw 1; } };")
+    one.open(program.address).begin()
+    assert one.said() == "No sound here: watch the beat."
+    one.page.wait_for_selector("#beat .now")
+    one.judge()
+    one.wait_until_sent()
+
+    assert len(program.passes()) == 1
+
+
 def test_the_record_is_what_play_writes(
     program: Program, phone: MakePhone, run: Run, tmp_path: Path
 ) -> None:

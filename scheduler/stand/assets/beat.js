@@ -2,7 +2,7 @@
 // up; clicks are given to the audio clock ahead of time, so that a busy page or a tab in the
 // background delays none.
 
-import { AGAIN, BLOCK, ITEM } from "./hands_on.js";
+import { BLOCK, ITEM } from "./hands_on.js";
 
 export const CHANGEOVER = "changeover", COUNT_IN = "count-in", PLAY = "play", SETTLE = "settle";
 export const AHEAD_SECONDS = 2.5;
@@ -27,8 +27,6 @@ export function runsTo(moved, before, step, tempo, constants) {
   const seconds = isFar ? constants.changeover_seconds : constants.settle_seconds;
   return [{ kind: SETTLE, beats: beatsIn(seconds, tempo), tempo }, play];
 }
-
-export const AGAIN_FROM_HERE = AGAIN;
 
 /** Beats of runs, one run after the other, on any clock of seconds. */
 export class Beat {
@@ -77,10 +75,12 @@ export class Metronome {
   /**
    * @param {() => number} now seconds
    * @param {(beat: object) => () => void} sound lets a beat sound at its time; how to silence it
+   * @param {() => number} latency seconds until what sounds is heard: it is seen then, too
    */
-  constructor(now, sound, accentEvery) {
+  constructor(now, sound, accentEvery, latency = () => 0) {
     this.now = now;
     this.sound = sound;
+    this.latency = latency;
     this.beat = new Beat(accentEvery);
     this.coming = [];
     this.current = null;
@@ -117,7 +117,8 @@ export class Metronome {
       const silence = beat.at >= now ? this.sound(beat) : () => {};
       this.coming.push({ ...beat, silence });
     }
-    while (this.coming.length && this.coming[0].at <= now) {
+    const heard = now - this.latency();
+    while (this.coming.length && this.coming[0].at <= heard) {
       const beat = this.coming.shift();
       if (!beat.isPast) this.current = beat;
     }

@@ -5,6 +5,8 @@ import { AGAIN, BLOCK, HandsOn, OVER, SLOWER } from "./hands_on.js";
 import { CLEAN, SLOPPY } from "./keys.js";
 import { click } from "./sound.js";
 
+const WAIT_MS = 800;
+
 export class Playing {
   /**
    * @param {object} told what is played, and where the session stands
@@ -38,21 +40,30 @@ export class Playing {
   }
 
   /** Begin, at a touch: only then may a page sound. */
-  begin() {
-    this.context ??= contextHere();
-    this.context?.resume();
-    const now = this.context ? () => this.context.currentTime : () => performance.now() / 1000;
+  async begin() {
+    if (!this.hands.step) return this.show("over");
+    this.show("playing");
+    this.drawItem();
+    const context = await contextHere();
+    if (!context) this.view.say("No sound here: watch the beat.");
     const { sounds, accent_every: accentEvery } = this.told.constants;
-    const sound = this.context ? (beat) => click(this.context, beat, sounds) : () => () => {};
-    this.metronome = new Metronome(now, sound, accentEvery);
-    this.show(this.hands.step ? "playing" : "over");
-    if (this.hands.step) this.goOn(BLOCK);
+    this.context = context;
+    this.metronome = context
+      ? new Metronome(
+        () => context.currentTime, (beat) => click(context, beat, sounds), accentEvery,
+        () => context.outputLatency || 0)
+      : new Metronome(() => performance.now() / 1000, () => () => {}, accentEvery, () => 0);
+    this.onTo(BLOCK);
+    return undefined;
   }
 
   show(phase) {
     this.phase = phase;
     this.view.phase(phase);
-    if (phase === "over") this.metronome?.stop();
+    if (phase === "over") {
+      this.metronome?.stop();
+      this.view.say("The session is over.");
+    }
   }
 
   /** Do what a touch or a key means. */
@@ -61,7 +72,9 @@ export class Playing {
     if (this.phase === "resting") return word === CLEAN || word === "pause" ? this.afterRest() : undefined;
     if (word === "back") return this.takeBack();
     if (word === "fault") return this.sayFault(what);
-    if (this.phase === "over") return undefined;
+    if (this.phase === "over" || !this.metronome) return undefined;
+    // A call or another program may have taken the sound away.
+    this.context?.resume();
     if (word === "pause") return this.pause();
     if (this.isPaused) return this.view.say("Paused: go on first.");
     // A finger that touches twice means one pass.
@@ -95,7 +108,13 @@ export class Playing {
       return;
     }
     this.before = step;
-    if (moved === BLOCK && hands.step.rest) this.rest(hands.step.rest);
+    this.onTo(moved);
+  }
+
+  /** On to where the session stands; before some blocks lies a rest. */
+  onTo(moved) {
+    const { step } = this.hands;
+    if (moved === BLOCK && step.rest && step.number === 1) this.rest(step.rest);
     else this.goOn(moved);
   }
 
@@ -182,7 +201,7 @@ export class Playing {
     if (!hands.step) this.show("over");
     else if (this.phase !== "resting") {
       if (this.phase === "over") this.show("playing");
-      if (!this.isPaused) this.goOn(BLOCK);
+      if (!this.isPaused) this.onTo(BLOCK);
     }
     return true;
   }
@@ -218,7 +237,7 @@ export class Playing {
     if (this.phase === "playing" && !this.isPaused) this.secondsLeft -= (now - this.wall) / 1000;
     this.wall = now;
     if (this.phase !== "playing") return;
-    this.view.beat(this.isPaused ? null : this.metronome.look(), this.isPaused);
+    this.view.beat(this.isPaused ? null : this.metronome?.look() ?? null, this.isPaused);
     this.view.left(this.secondsLeft);
   }
 }
@@ -230,9 +249,12 @@ function toldWords(moved, clean, tempo) {
   return "Sloppy three times: on to the next.";
 }
 
-function contextHere() {
+/** A clock that sounds; null where there is none, or where it doesn't run. */
+async function contextHere() {
   try {
-    return new AudioContext({ latencyHint: "interactive" });
+    const context = new AudioContext({ latencyHint: "interactive" });
+    await Promise.race([context.resume(), new Promise((done) => setTimeout(done, WAIT_MS))]);
+    return context.state === "running" ? context : null;
   } catch {
     return null;
   }
