@@ -10,7 +10,16 @@ export class Kept {
     this.storage = storage;
     this.here = new Map();
     this.isSafe = storage !== null;
-    for (const [key, text] of this.stored()) this.here.set(key, JSON.parse(text));
+    this.lookAgain();
+  }
+
+  /** Take up what another page of this browser kept meanwhile, or kept before it was closed. */
+  lookAgain() {
+    for (const [key, text] of this.stored()) {
+      if (!this.here.has(key)) this.here.set(key, readable(text));
+    }
+    // What can't be read any more stays where it is, and isn't sent.
+    for (const [key, message] of this.here) if (!message) this.here.delete(key);
   }
 
   *stored() {
@@ -49,6 +58,14 @@ export class Kept {
 
   get size() {
     return this.here.size;
+  }
+}
+
+function readable(text) {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return null;
   }
 }
 

@@ -31,6 +31,7 @@ export class Sending {
     this.isBusy = true;
     let wait = ASK_MS;
     try {
+      this.kept.lookAgain();
       const messages = this.kept.messages.slice(0, SOME);
       const state = messages.length ? await this.send(messages) : await this.ask();
       this.told.reach(true, "");

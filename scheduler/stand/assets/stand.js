@@ -21,6 +21,7 @@ let ahead = isFile ? 0 : told.state.now - Date.now();
 const ids = new Ids(() => Date.now() + ahead);
 const playing = new Playing(told, view, keep, ids);
 const debouncer = new Debouncer(told.constants.held_seconds);
+const refused = new Set();
 let trouble = "";
 
 function keep(message) {
@@ -43,10 +44,11 @@ function passes() {
 const sending = isFile ? null : new Sending(kept, {
   changed: showKept,
   refused(why) {
-    view.say(`A pass wasn't taken: ${why}.`);
+    refused.add(`Not taken: ${why}.`);
   },
   reach(isThere, why) {
-    trouble = isThere ? "" : why || "The stand is out of reach: go on, what you play is kept here.";
+    const outOfReach = "The stand is out of reach: go on, what you play is kept here.";
+    trouble = [...refused, ...(isThere ? [] : [why || outOfReach])].join(" ");
     showKept();
   },
   state(state) {
