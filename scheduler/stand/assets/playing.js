@@ -5,7 +5,7 @@ import { AGAIN, BLOCK, HandsOn, OVER, SLOWER } from "./hands_on.js";
 import { CLEAN, SLOPPY } from "./keys.js";
 import { click } from "./sound.js";
 
-const WAIT_MS = 800;
+const SOUND_WAIT_MS = 800;
 
 export class Playing {
   /**
@@ -253,7 +253,7 @@ function toldWords(moved, clean, tempo) {
 async function contextHere() {
   try {
     const context = new AudioContext({ latencyHint: "interactive" });
-    await Promise.race([context.resume(), new Promise((done) => setTimeout(done, WAIT_MS))]);
+    await Promise.race([context.resume(), new Promise((done) => setTimeout(done, SOUND_WAIT_MS))]);
     return context.state === "running" ? context : null;
   } catch {
     return null;
