@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 PutUp = Callable[..., Program]
 MakePhone = Callable[..., Phone]
-SIZES = ((360, 740), (820, 1180), (1280, 800))
+SIZES = ((360, 740), (740, 360), (820, 1180), (1280, 800))
 MOST_BYTES, MOST_MS = 100_000, 50
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
@@ -82,19 +82,28 @@ def test_nothing_is_cut_off_sideways_and_the_touches_are_in_reach(
     one = phone(viewport={"width": size[0], "height": size[1]}).open(program.address).begin()
     one.page.evaluate("text => { document.documentElement.style.fontSize = text; }", text)
     one.judge("#sloppy")
-    wide, boxes = one.page.evaluate("""() => {
+    wide, boxes, cut = one.page.evaluate("""() => {
       const root = document.documentElement;
-      const boxes = ["clean", "sloppy", "pause", "back", "fault-sync"].map((id) => {
+      const ids = ["clean", "sloppy", "pause", "back", "fault-sync"];
+      const cut = ids.filter((id) => {
+        const { scrollWidth, clientWidth } = document.getElementById(id);
+        return scrollWidth > clientWidth;
+      });
+      const boxes = ids.map((id) => {
         const { top, bottom, left, right, height, width } = document.getElementById(id).getBoundingClientRect();
         return [id, top >= 0 && bottom <= innerHeight + 1 && left >= 0 && right <= innerWidth + 1, Math.min(height, width)];
       });
-      return [root.scrollWidth - root.clientWidth, boxes];
+      return [root.scrollWidth - root.clientWidth, boxes, cut];
     }""")
 
     assert wide <= 0
+    assert cut == []
     # WCAG 2.2, 2.5.8: targets of at least 24 by 24 CSS pixels; ours are 44 (2.5.5).
     assert [(name, least) for name, _, least in boxes if least < 44] == []
-    assert [name for name, is_there, _ in boxes if not is_there] == []
+    out = {name for name, is_there, _ in boxes if not is_there}
+    # Large letters on a small phone: the page scrolls, but for the verdicts.
+    is_crowded = text == "200%" and min(size) <= 360
+    assert out <= ({"pause", "back", "fault-sync"} if is_crowded else set())
 
 
 def test_reduced_motion_and_dark_are_the_readers_choice(program: Program, phone: MakePhone) -> None:
