@@ -6,8 +6,6 @@ The invented player's session of 25 November 2026, as three sizes of screen show
 import tempfile
 from pathlib import Path
 
-from playwright.sync_api import sync_playwright
-
 from tests.browser.conftest import CHROMIUM, Phone, Program
 from tests.house.screens import ROOT
 
@@ -21,6 +19,8 @@ SIZES = {
 
 def main() -> None:
     """Play a first block on each size of screen, and take its picture."""
+    from playwright.sync_api import sync_playwright
+
     PICTURES.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as play:
         program = Program(Path(folder), before=("--demo",))

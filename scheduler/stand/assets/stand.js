@@ -60,6 +60,8 @@ const sending = isFile ? null : new Sending(kept, {
 /** Take up what this page doesn't know yet. */
 async function renew() {
   const page = await pageNow();
+  // What was played meanwhile comes first: the stand is asked once more after it.
+  if (kept.size) return;
   const now = JSON.parse(page.getElementById("told").textContent);
   view.takeFigures(page);
   playing.told = now;
