@@ -60,7 +60,6 @@ def click(
 def _tell(output: str, runs: list[Run]) -> None:
     typer.echo(f"wrote {output}, {duration(total_seconds(runs))}: every item once", err=True)
     typer.echo(
-        "peaks lie at a quarter of full scale (-12 dB): start low and set a level that you could "
-        "listen to all day",
+        "the clicks peak at -12 dB: start low and set a level that you could listen to all day",
         err=True,
     )

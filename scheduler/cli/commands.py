@@ -106,7 +106,7 @@ def today(
     ctx: typer.Context,
     minutes: Minutes = None,
     on: On = None,
-    afresh: Annotated[bool, typer.Option("--afresh", help="Plan anew.")] = False,
+    afresh: Annotated[bool, typer.Option("--afresh", help="Make a new plan.")] = False,
     more: Annotated[
         bool, typer.Option("--more", help="Go on, for what is left of the minutes.")
     ] = False,

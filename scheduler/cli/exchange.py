@@ -62,7 +62,7 @@ def merge(ctx: typer.Context, practice: Practice, other: str, *, same_player: bo
         ids = frozenset(row["id"] for row in theirs if row["kind"] == "player")
         check_named(Origin(ids, 0), known_in(folder, own_ledger(ctx)), named, other, "merge")
     merged = merge_ledger(practice, theirs, is_same_player=same_player)
-    typer.echo(f"{merged.taken.new} taken, {merged.taken.known} known already")
+    typer.echo(f"{merged.taken.new} merged, {merged.taken.known} already there")
     for name, value in merged.settings.items():
         typer.echo(f"{name.replace('_', ' ')} is {value} now: it came with the other ledger")
     for clash in merged.clashes:

@@ -218,9 +218,8 @@ def _take_and_tell(ctx: typer.Context, player: Player, source: Source, how: How)
         found = _take(practice, source.file, source.text, how)
         if how.dry_run:
             new, known = found.taken
-            return (
-                f"{source.file} is for {player.name}: {new} would be taken, {known} known already"
-            )
+            would = f"{new} would be imported, {known} already there"
+            return f"{source.file} is for {player.name}: {would}"
         from scheduler.show.players import news_words
 
         news, routine = news_since(practice, before), practice.state.routine
@@ -231,8 +230,8 @@ def _take_into(ctx: typer.Context, file: str, text: str, how: How) -> None:
     """Take in a file for the player that was said, and say what was taken, known and refused."""
     with open_practice(ctx) as practice:
         found = _take(practice, file, text, how)
-        word = "would be taken" if how.dry_run else "taken"
-        typer.echo(f"{found.taken.new} {word}, {found.taken.known} known already, 0 refused")
+        word = "would be imported" if how.dry_run else "imported"
+        typer.echo(f"{found.taken.new} {word}, {found.taken.known} already there")
         if found.beyond_neck:
             typer.echo(
                 f"{found.beyond_neck} at places that this neck hasn't: they count on a neck that "

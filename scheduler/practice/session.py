@@ -68,7 +68,7 @@ def todays_plan(
         if kept.recorded:
             practice.tell(
                 f"part of today's plan of {kept.session.wanted_seconds / 60:g} minutes is "
-                "recorded, so it stays: --afresh plans anew"
+                "recorded, so it stays: --afresh makes a new one"
             )
             return kept
     session = planned_for(practice, today, budget_seconds)

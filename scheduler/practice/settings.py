@@ -64,11 +64,13 @@ def change_settings(
     if plan is not None:
         still = kept_plan(practice.ledger, today, practice.basis())
         if still is None:
-            practice.tell("today's plan will be made anew: upneck today")
+            practice.tell("a new plan will be made for today: upneck today")
         elif still.number == plan.number:
-            practice.tell("today's plan stays as it is: upneck today --afresh plans anew")
+            practice.tell("today's plan stays as it is: upneck today --afresh makes a new one")
         else:
-            practice.tell("today's plan is the one made before: upneck today --afresh plans anew")
+            practice.tell(
+                "today's plan is the one made before: upneck today --afresh makes a new one"
+            )
 
 
 def words_of(practice: Practice, values: dict[str, object]) -> dict[str, str]:

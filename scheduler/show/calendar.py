@@ -102,7 +102,7 @@ def _milestones(letters: Mapping[str, Milestone], of_round: str, today: date) ->
     table.add_column("", no_wrap=True)
     table.add_column("what")
     table.add_column("finished", no_wrap=True)
-    table.add_column("8 in 10")
+    table.add_column("likely between")
     for letter, milestone in letters.items():
         name = milestone_words(milestone, of_round)
         if milestone.done_on is not None:
@@ -127,14 +127,14 @@ def finish_lines(
     lines = [f"{name}: {done}; finished {finish_words(finish.window, today)}."]
     days = pace.days_per_week(practice_days.weekdays)
     learnt = (
-        f"learnt from {count(pace.practised_days, 'day')} with passes"
+        f"based on your {count(pace.practised_days, 'practice day')}"
         if pace.practised_days
-        else "from the settings, for no day with passes is over yet"
+        else "based on the settings until your first practice day is over"
     )
     clean = "" if pace.clean_share is None else f", {share(pace.clean_share)} of passes clean"
     lines.append(
         f"Pace: {days:.1f} days a week, {practice_days.minutes * pace.ratio:.0f} minutes a day"
-        f"{clean}; {learnt}. The window holds 8 of 10 simulated futures."
+        f"{clean}; {learnt}. Eight of ten simulated futures end between the two dates."
     )
     return lines
 

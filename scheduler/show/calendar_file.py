@@ -82,4 +82,4 @@ def _session_days(
 def _description(milestone: Milestone, today: date) -> str:
     if milestone.done_on is not None:
         return "Every item of it was played clean at or above the floor tempo."
-    return f"The middle of the projection; 8 in 10: {window_words(milestone.window, today)}."
+    return f"The middle of the projection; likely {window_words(milestone.window, today)}."

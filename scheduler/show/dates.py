@@ -67,4 +67,4 @@ def finish_words(window: "Window", today: date) -> str:
             f"about {middle_words(window, today)}, on {day_words(window.early, today)} at the "
             "earliest; a session or two will tell"
         )
-    return f"about {middle_words(window, today)} (8 in 10: {window_words(window, today)})"
+    return f"about {middle_words(window, today)} (likely {window_words(window, today)})"

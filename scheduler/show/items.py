@@ -142,7 +142,7 @@ def _result(played: Pass) -> str:
 def items_screen(lines: Sequence[ItemLine], width: int, limit: int) -> RenderableType:
     """A list of items, at most `limit` of them."""
     if not lines:
-        return Text("No item is like that.")
+        return Text("No items match.")
     table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False)
     table.add_column("item", no_wrap=True)
     if width >= KEY_COLUMNS:

@@ -130,7 +130,7 @@ def _block(
         squares=[
             Square(item.fret, ARROWS[item.direction], sheets[item].short_key) for item in left
         ],
-        advice="" if block.fault is None else sentence(f"lately {FAULT_ADVICE[block.fault]}"),
+        advice="" if block.fault is None else FAULT_ADVICE[block.fault],
         to_type=TO_TYPE.format(command=command, number=block.number),
         rest=rest,
     )

@@ -41,7 +41,7 @@ def place_name(place: Place) -> str:
     """
     routine, _, boxes = place.box.rpartition("/")
     if not place.direction:
-        return f"{routine} box {boxes} alone".lstrip()
+        return f"{routine} box {boxes}".lstrip()
     return f"{routine} boxes {boxes} {START_WORDS[Direction(place.direction)]}".lstrip()
 
 

@@ -76,7 +76,7 @@ def _look_back_lines(report: RoundReport, back: LookBack, another: Sequence[str]
             f"{'It took' if report.is_finished else 'So far'} {took}, "
             f"{share(total.clean / total.passes)} of them clean."
         ),
-        f"Middle tempo of its items: {first} when first clean, {last} at their fastest.",
+        f"Median tempo of its items: {first} when first clean, {last} at their fastest.",
     ]
     if back.hardest:
         hard = [

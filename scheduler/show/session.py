@@ -118,7 +118,7 @@ def _table(session: Session, left: Mapping[int, tuple[Item, ...]]) -> Table:
     table.add_column("what to play", ratio=1)
     table.add_column("tempo", justify="right", no_wrap=True)
     table.add_column("time", justify="right", no_wrap=True)
-    table.add_column("left", justify="right", no_wrap=True)
+    table.add_column("items\nleft", justify="right", no_wrap=True)
     for block in session.blocks:
         table.add_row(
             str(block.number),
@@ -139,7 +139,7 @@ def _what(block: Block) -> Text:
         more = f", and {len(reasons) - 1} more" if len(reasons) > 1 else ""
         text.append(f" ({reasons[0]}{more})", style="dim")
     if block.fault is not None:
-        text.append(f"\nlately {FAULT_ADVICE[block.fault]}", style="bold")
+        text.append(f"\n{FAULT_ADVICE[block.fault]}", style="bold")
     return text
 
 

@@ -15,7 +15,7 @@ MEANINGS = {
     "clean_of_ten": "how many of ten passes at a suggested tempo are clean",
     "minutes": "minutes a day",
     "days": "weekdays with practice",
-    "revisit": "most of a session for repair and refresh, in percent",
+    "revisit": "at most so many percent of a session repair and refresh",
     "left_handed": "necks and boxes drawn mirrored",
     "both_directions": "every single in both directions in one round",
     "scale_length": "scale length in millimetres, for the fingering",

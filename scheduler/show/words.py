@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from scheduler.plan.projection import Milestone
 
 FAULT_ADVICE = {
-    Fault.RINGING: "strings rang on: mute them with the free fingers and the palm",
-    Fault.SYNC: "the hands came apart: slow down until they meet again",
-    Fault.NOTES: "wrong or missed notes: look at the shape first, then play",
+    Fault.RINGING: "Strings rang on here lately: mute them with the free fingers and the palm",
+    Fault.SYNC: "Your hands were out of sync here lately: slow down until they line up",
+    Fault.NOTES: "Wrong or missed notes here lately: look at the shape first, then play",
 }
 """What players do about a fault in general (common practice, no source)."""
 
@@ -27,7 +27,7 @@ DIRECTION_WORDS = {Direction.ASC: "ascending", Direction.DESC: "descending"}
 START_WORDS = {Direction.ASC: "from the bottom", Direction.DESC: "from the top"}
 STROKE_WORDS = {Stroke.DOWN: "downstroke first", Stroke.UP: "upstroke first"}
 PART_WORDS = {
-    Part.SINGLES: "all boxes alone",
+    Part.SINGLES: "single boxes",
     Part.FROM_BOTTOM: "all couplings from the bottom",
     Part.FROM_TOP: "all couplings from the top",
 }
@@ -38,9 +38,9 @@ def boxes(box: int, *, coupling: bool, routine: Routine = PENTATONIC) -> str:
 
     Example:
         >>> boxes(2, coupling=False), boxes(5, coupling=True)
-        ('box 2 alone', 'boxes 5+1')
+        ('box 2', 'boxes 5+1')
     """
-    return f"boxes {box}+{routine.next_box(box)}" if coupling else f"box {box} alone"
+    return f"boxes {box}+{routine.next_box(box)}" if coupling else f"box {box}"
 
 
 def boxes_of(item: Item) -> str:
@@ -59,7 +59,7 @@ def item_words(item: Item) -> str:
 
     Example:
         >>> item_words(Item(2, False, Direction.ASC, Stroke.DOWN, 7))
-        'box 2 alone at fret 7, ascending, downstroke first'
+        'box 2 at fret 7, ascending, downstroke first'
     """
     return f"{place_words(item)}, {STROKE_WORDS[item.stroke]}"
 
@@ -117,8 +117,8 @@ def sentence(words: str) -> str:
     """Words as a sentence begins with them.
 
     Example:
-        >>> sentence("box 2 alone")
-        'Box 2 alone'
+        >>> sentence("box 2")
+        'Box 2'
     """
     return f"{words[0].upper()}{words[1:]}"
 
@@ -164,7 +164,7 @@ def block_words(items: Sequence[Item]) -> str:
     Example:
         >>> up = [Item(2, False, Direction.ASC, Stroke.DOWN, fret) for fret in range(4, 12)]
         >>> block_words(up)
-        'box 2 alone, frets 4 to 11, up the neck, downstroke first, ascending'
+        'box 2, frets 4 to 11, up the neck, downstroke first, ascending'
     """
     first, frets = items[0], [item.fret for item in items]
     words = [boxes_of(first)]
@@ -186,7 +186,11 @@ def _directions(items: Sequence[Item]) -> str:
     if len(set(ways)) == 1:
         return DIRECTION_WORDS[ways[0]]
     if all(a is not b for a, b in pairwise(ways)):
-        return f"{DIRECTION_WORDS[ways[0]]} and {DIRECTION_WORDS[ways[1]]} in turn"
+        return f"alternating, {DIRECTION_WORDS[ways[0]]} first"
+    by_parity = {(item.fret % 2, item.direction) for item in items}
+    if len(by_parity) == len(Direction):
+        even, odd = (DIRECTION_WORDS[way] for _, way in sorted(by_parity))
+        return f"even frets {even}, odd frets {odd}"
     parts = []
     for direction in dict.fromkeys(ways):
         frets = [item.fret for item in items if item.direction is direction]

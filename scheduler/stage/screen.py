@@ -24,10 +24,10 @@ MIDDLE_KEYS = (
 NARROW_KEYS = ("clean: space >  sloppy: < 1-9, r s n", "u: back  p: pause  q: stop  up/down")
 WIDE_COLUMNS, MIDDLE_COLUMNS = 78, 58
 KIND_WORDS = {
-    Kind.CHANGEOVER: "get there",
+    Kind.CHANGEOVER: "move to it",
     Kind.COUNT_IN: "count-in",
     Kind.PLAY: "play",
-    Kind.SETTLE: "settle",
+    Kind.SETTLE: "get ready",
 }
 
 
@@ -94,7 +94,7 @@ def _where(step: Step, view: View) -> str:
 
 def _next(state: HandsOn) -> str:
     following = state.following
-    return "last one" if following is None else f"then: {item_words(following.item)}"
+    return "last one" if following is None else f"next: {item_words(following.item)}"
 
 
 def _music(sheet: Sheet, view: View, note: int) -> list[str]:
@@ -131,11 +131,11 @@ def beat_line(kind: Kind, number: int, beats: int, *, paused: bool) -> str:
 
     Example:
         >>> beat_line(Kind.PLAY, 1, 8, paused=False)
-        'play       . [2] .  . '
+        'play        . [2] .  . '
     """
     if paused:
         return "paused: p goes on"
     place = number % ACCENT_EVERY
     cells = "".join(f"[{n + 1}]" if n == place else " . " for n in range(ACCENT_EVERY))
     left = "" if kind is Kind.PLAY else f"   {beats - number}"
-    return f"{KIND_WORDS[kind]:<9} {cells}{left}"
+    return f"{KIND_WORDS[kind]:<10} {cells}{left}"

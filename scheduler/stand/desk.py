@@ -18,8 +18,8 @@ class Taken(NamedTuple):
     """What became of messages, in their order.
 
     Attributes:
-        results: Of those that were looked at.
-        problem: Why the rest wasn't, or "".
+        results: Of those that were done or refused.
+        problem: Why the others weren't, or "".
     """
 
     results: tuple[Result, ...]
@@ -78,9 +78,14 @@ class Desk:
 
 def _take(session: StandSession, messages: Sequence[Message | str]) -> Taken:
     results: list[Result] = []
-    try:
-        for message in messages:
-            results += [session.take(message, session.practice.now)]
-    except SchedulerError as problem:
-        return Taken(tuple(results), str(problem))
-    return Taken(tuple(results), "")
+    problems: list[str] = []
+    for message in messages:
+        try:
+            results.append(session.take(message, session.practice.now))
+        except SchedulerError as problem:
+            # The ledger can't be written now: the rest would only wait for it, too.
+            return Taken(tuple(results), str(problem))
+        except Exception as problem:  # noqa: BLE001
+            # It stays with the page, but what comes after it needn't wait for that.
+            problems.append(f"bug: {type(problem).__name__}: {problem}")
+    return Taken(tuple(results), "; ".join(dict.fromkeys(problems)))

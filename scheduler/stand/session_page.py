@@ -89,7 +89,7 @@ def _block_told(block: Block) -> dict[str, Any]:
         "reason": str(block.reason),
         "words": sentence(block_words(block.all_items)),
         "seconds": block.seconds,
-        "advice": "" if block.fault is None else sentence(f"lately {FAULT_ADVICE[block.fault]}"),
+        "advice": "" if block.fault is None else FAULT_ADVICE[block.fault],
     }
 
 

@@ -28,7 +28,7 @@ def press_times() -> list[float]:
         home = Path(folder)
         write_passes(home / "data" / "upneck" / "upneck.db", PASSES)
         terminal = Terminal(home, "play", "--silent", "--minutes", "60")
-        terminal.read_until("get there", 60)
+        terminal.read_until("move to it", 60)
         times = []
         for _ in range(PRESSES):
             terminal.send(b" ")

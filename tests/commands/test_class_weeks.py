@@ -113,7 +113,8 @@ def test_two_weeks_of_a_class_take_three_commands_a_week(
 
     assert len(teacher.commands) == 3 * WEEKS
     assert [line["name"] for line in told] == ["Ann", "Jörg Ask", "Li", "Mia"]
-    assert [line["why"] for line in told] == ["away", "little_time", "little_time", "fine"]
+    # Few minutes are enough where all that was assigned is clean.
+    assert [line["why"] for line in told] == ["away", "fine", "fine", "fine"]
 
 
 def _is_what_the_students_see(

@@ -94,7 +94,7 @@ def test_a_file_sent_again_is_safe_and_one_with_other_content_is_refused_by_name
     whole = a_record(run)
     path = tmp_path / "record.json"
     path.write_text(json.dumps(whole))
-    assert run("import", str(path)).out.startswith("0 taken")
+    assert run("import", str(path)).out.startswith("0 imported")
     event = next(event for event in whole["events"] if event["kind"] == "pass")
     event["tempo"] = 63
     path.write_text(json.dumps(whole))
@@ -201,10 +201,10 @@ def test_a_log_and_the_ledger_it_came_from_dont_double_passes(
     run("record", "1", "clean", "--note", "=odd")
     log = tmp_path / "log.csv"
     run("export", "-o", str(log))
-    assert run("import", str(log)).out.startswith("0 taken")
+    assert run("import", str(log)).out.startswith("0 imported")
     text, number = run("export").out, run("export").out.count("\n") - 1
     other = another(run, tmp_path / "other.db")
-    assert run(*other, "import", str(log)).out.startswith(f"{number} taken")
+    assert run(*other, "import", str(log)).out.startswith(f"{number} imported")
     run(*other, "merge", str(ledger_file), "--same-player")
     assert run(*other, "export").out == text
     assert (
@@ -226,7 +226,7 @@ def test_the_programs_own_log_is_taken_whatever_the_neck(run: Run, tmp_path: Pat
     done = run(*other, "import", str(tmp_path / "log.csv"))
 
     assert done.code == 0
-    assert done.out.startswith("4 taken")
+    assert done.out.startswith("4 imported")
     assert "4 at places that this neck hasn't" in done.out
     assert run(*other, "items", "--clean", "--json").json["items"] == []
     run(*other, "setup", "--frets", "24")
@@ -240,7 +240,7 @@ def test_a_dry_run_of_a_record_changes_nothing_at_all(run: Run, tmp_path: Path) 
     before = run(*other, "export", "--format", "json").out
     done = run(*other, "import", str(tmp_path / "record.json"), "--dry-run", at=NOON)
 
-    assert "would be taken" in done.out
+    assert "would be imported" in done.out
     assert run(*other, "export", "--format", "json").out == before
     assert run(*other, "undo").code == 1
 
@@ -311,7 +311,7 @@ def test_a_fault_said_after_a_log_was_written_doubles_nothing(
         append(ledger, [FaultSaid(ledger.ids(played.moment).next(), played.moment, played.id,
                                   Fault.SYNC)])  # fmt: skip
 
-    assert run("import", str(tmp_path / "log.csv")).out.startswith("0 taken, 1 known")
+    assert run("import", str(tmp_path / "log.csv")).out.startswith("0 imported, 1 already")
     run(*other, "merge", str(ledger_file), "--same-player")
     assert run(*other, "export").out == run("export").out
     assert "sync" in run("export").out
@@ -393,12 +393,12 @@ def test_a_note_from_a_spreadsheet_spoils_nothing(
     (tmp_path / "log.csv").write_text(
         f"{HEAD}\n2026-11-20T19:30:00+01:00,3:asc:down:7,60,3,1,0,,{note}\n"
     )
-    assert run("import", str(tmp_path / "log.csv")).out.startswith("1 taken")
+    assert run("import", str(tmp_path / "log.csv")).out.startswith("1 imported")
     other = another(run, tmp_path / "other.db")
 
     assert run("check").code == 0
     assert run(*other, "merge", str(ledger_file)).code == 0
-    assert run("import", str(tmp_path / "log.csv")).out.startswith("0 taken")
+    assert run("import", str(tmp_path / "log.csv")).out.startswith("0 imported")
     assert run("export").out.count("\n") == 2
 
 

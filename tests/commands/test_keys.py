@@ -70,7 +70,7 @@ def test_before_its_first_way_up_a_box_is_looked_at_in_the_home_key(run: Run) ->
     assert home["item"] == "2:asc:down:7"
     assert onward["items"][0]["item"] == "2:asc:down:1"
     assert day[place]["tempo"] < onward["tempo"]
-    assert "find your way: box 2 alone, fret 7" in " ".join(run("today").out.split())
+    assert "find your way: box 2, fret 7" in " ".join(run("today").out.split())
     assert "A minor" in " ".join(run("today").out.split())
 
 

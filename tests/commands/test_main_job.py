@@ -156,7 +156,7 @@ def test_the_calendar_says_when_the_round_will_be_finished(run: Run) -> None:
     assert days["2026-11-27"]["planned_seconds"] == 1200
     assert days["2026-11-27"]["expected_clean"] > 0
     names = [milestone["name"] for milestone in found["milestones"]]
-    assert names[0] == "box 1 alone"
+    assert names[0] == "box 1"
     assert names[-1] == "round 1"
     assert found["milestones"][0]["done_on"] == "2026-11-25"
 
@@ -221,7 +221,7 @@ def test_the_round_stands_by_part_and_box(run: Run) -> None:
     assert (found["number"], found["floor_tempo"], found["started_on"]) == (1, 40, "2026-11-25")
     assert [part["items_total"] for part in found["parts"]] == [188, 164, 164]
     assert found["parts"][0]["boxes"][0] == {
-        "name": "box 1 alone", "items_total": 38, "items_clean": 38,
+        "name": "box 1", "items_total": 38, "items_clean": 38,
     }  # fmt: skip
 
 
@@ -347,7 +347,7 @@ def test_a_pattern_says_what_it_leaves_out_and_why(run: Run) -> None:
     assert done.out.splitlines()[:2] == [
         "recorded 3 passes: 3 clean, 0 sloppy",
         (
-            "6 named, 3 recorded: box 2 alone, frets 6, 8 and 10 are not in this round: "
+            "6 named, 3 recorded: box 2, frets 6, 8 and 10 are not in this round: "
             "name them alone to record them"
         ),
     ]

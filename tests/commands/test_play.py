@@ -132,7 +132,7 @@ def passes(home: Path) -> list[tuple[int, int | None, str | None]]:
 def terminal(home: Path, run: Run) -> Iterator[Terminal]:
     run("setup", *SETTINGS)
     opened = Terminal(home, "play", "--silent")
-    opened.read_until("get there")
+    opened.read_until("move to it")
     yield opened
     opened.close()
 
@@ -143,7 +143,7 @@ def test_pedal_keys_are_verdicts_and_every_pass_is_on_disk_at_once(
     shown = terminal.begin_and_judge(PAGE_DOWN, "q: stop")
     assert "\r\nclean\r\n" in shown
     assert passes(home) == [(1, 0, None)]
-    terminal.begin_and_judge(APPLICATION_RIGHT, "settle")
+    terminal.begin_and_judge(APPLICATION_RIGHT, "get ready")
     terminal.begin_and_judge(PAGE_UP, "sloppy: again")
     terminal.begin_and_judge(LEFT, "again, slower")
     terminal.begin_and_judge(b"3", "three times: go on")
@@ -195,7 +195,7 @@ def test_a_key_byte_by_byte_and_a_held_pedal_count_once(terminal: Terminal, home
     for byte in PAGE_DOWN:
         terminal.send(bytes([byte]))
         time.sleep(0.01)
-    terminal.read_until("settle")
+    terminal.read_until("get ready")
     for _ in range(10):
         terminal.send(PAGE_DOWN)
         time.sleep(0.03)
@@ -220,9 +220,9 @@ def test_the_tempo_moves_by_a_mark_and_a_pause_stops_the_beat(terminal: Terminal
     time.sleep(1.2)
     terminal.send(b" ")
     terminal.read_until("paused: p goes on, q stops")
-    assert "settle" not in plain(terminal.text[start:])
+    assert "get ready" not in plain(terminal.text[start:])
     terminal.send(b"p")
-    terminal.read_until("settle")
+    terminal.read_until("get ready")
 
 
 @pytest.mark.parametrize("columns", [40, 60, 80])
@@ -260,7 +260,7 @@ def test_it_fits_the_terminal_and_follows_its_size(
 def test_killed_in_the_middle_nothing_is_lost(
     terminal: Terminal, home: Path, how: signal.Signals
 ) -> None:
-    terminal.begin_and_judge(PAGE_DOWN, "settle")
+    terminal.begin_and_judge(PAGE_DOWN, "get ready")
     terminal.begin_and_judge(PAGE_UP, "sloppy: again")
     terminal.process.send_signal(how)
     code = terminal.end()
@@ -278,8 +278,8 @@ def test_killed_in_the_middle_nothing_is_lost(
 def test_a_lost_connection_loses_nothing(home: Path, run: Run) -> None:
     run("setup", *SETTINGS)
     opened = Terminal(home, "play", "--silent")
-    opened.read_until("get there")
-    opened.begin_and_judge(PAGE_DOWN, "settle")
+    opened.read_until("move to it")
+    opened.begin_and_judge(PAGE_DOWN, "get ready")
     os.close(opened.slave)
     os.close(opened.master)
 
@@ -289,12 +289,12 @@ def test_a_lost_connection_loses_nothing(home: Path, run: Run) -> None:
 
 def test_what_was_played_is_left_out_when_it_goes_on(terminal: Terminal, home: Path) -> None:
     first = plain(terminal.text)
-    terminal.begin_and_judge(PAGE_DOWN, "settle")
+    terminal.begin_and_judge(PAGE_DOWN, "get ready")
     terminal.send(b"q")
     terminal.read_until("tomorrow")
     terminal.end()
     again = Terminal(home, "play", "--silent")
-    shown = again.read_until("get there")
+    shown = again.read_until("move to it")
     again.send(b"q")
     again.end()
     again.close()
@@ -308,7 +308,7 @@ def test_what_stayed_sloppy_comes_back_and_the_list_goes_on(home: Path, run: Run
     run("setup", "--minutes", "2")
     items = sum(len(block["items"]) for block in run("today", "--json").json["blocks"])
     opened = Terminal(home, "play", "--silent")
-    opened.read_until("get there")
+    opened.read_until("move to it")
     for _ in range(2):
         opened.begin_and_judge(PAGE_UP, "sloppy: again")
     opened.begin_and_judge(PAGE_UP, "sloppy three times")
@@ -329,13 +329,13 @@ def test_on_the_first_day_back_it_pauses_for_the_rest(home: Path, run: Run) -> N
     run("setup", "--minutes", "2")
     run("record", "1:asc:down:any", "clean", "--tempo", "60", "--at", "2026-01-10T12:00")
     opened = Terminal(home, "play", "--silent")
-    opened.read_until("get there")
+    opened.read_until("move to it")
     shown = ""
     while "rest for 5 min, put the guitar down; then p goes on" not in shown:
         shown = opened.begin_and_judge(PAGE_DOWN, "q: stop")
     assert "paused: p goes on" in shown
     opened.send(b"p")
-    opened.read_until("get there")
+    opened.read_until("move to it")
     opened.send(b"q")
     opened.read_until("tomorrow")
     opened.close()

@@ -244,7 +244,7 @@ def test_nobody_there_yet_is_said_with_the_way(run: Run) -> None:
 def test_a_record_finds_its_player_and_says_what_is_new(run: Run, tmp_path: Path) -> None:
     file = student(run, tmp_path, "Mia", "1:any:down:1-5")
     assert run("import", str(file), "--yes").out == (
-        "Mia: 5 passes on 1 day, 5 more items clean (5 of 516), box 1 alone begun\n"
+        "Mia: 5 passes on 1 day, 5 more items clean (5 of 516), box 1 begun\n"
     )
     other = file.rename(tmp_path / "whatever.json")
     assert run("import", str(other)).out == "Mia: nothing new, last played 25 November\n"
@@ -252,13 +252,13 @@ def test_a_record_finds_its_player_and_says_what_is_new(run: Run, tmp_path: Path
     run(*mine, "record", "2:any:down:1", "sloppy", "--tempo", "60", at="2026-11-27T12:00:00+01:00")
     done = run("import", str(export_of(run, other, *mine)), at="2026-11-28T12:00:00+01:00")
 
-    assert done.out == "Mia: 1 pass on 1 day (5 of 516), box 2 alone begun\n"
+    assert done.out == "Mia: 1 pass on 1 day (5 of 516), box 2 begun\n"
     assert run("--player", "Mia", "export").out == run(*mine, "export").out
 
 
 def test_what_comes_through_a_pipe_has_no_name(run: Run, tmp_path: Path) -> None:
     text = student(run, tmp_path, "Mia", "1:any:down:1-5").read_text()
-    assert "taken" in run("import", "-", stdin=text).out
+    assert "imported" in run("import", "-", stdin=text).out
     other = student(run, tmp_path, "Jo", "1:any:down:1-3").read_text()
     for words in (["import", "-"], ["import", "-", "--yes"]):
         done = run(*words, stdin=other)
@@ -448,7 +448,7 @@ def test_another_round_is_told_as_one_and_not_as_a_loss(run: Run, tmp_path: Path
     evening = "2026-11-26T19:00:00+01:00"
 
     assert run("import", str(file), at=evening).out == (
-        "Mia: 2 passes on 1 day, round 2 begun (2 of 516), box 1 alone begun\n"
+        "Mia: 2 passes on 1 day, round 2 begun (2 of 516), box 1 begun\n"
     )
     # What was played in the round before isn't what somebody is stuck on in this one.
     assert run("players", "--json", at=evening).json["players"][0]["why"] == "little_time"
@@ -518,7 +518,7 @@ def test_what_a_killed_program_left_aside_is_swept(run: Run, folder: Path) -> No
 def test_one_own_record_comes_back_to_an_empty_machine(run: Run, tmp_path: Path) -> None:
     file = student(run, tmp_path, "me", "1:any:down:1-5")
 
-    assert "taken" in run("import", str(file)).out
+    assert "imported" in run("import", str(file)).out
     assert run("round", "--json").json["items_clean"] == 5
     assert run("players", "--json").json == {"players": []}
 
@@ -536,7 +536,7 @@ def test_a_record_goes_out_without_notes_and_is_the_same_record(
         files[notes] = tmp_path / f"{notes}.{form}"
         files[notes].write_text(text)
 
-    assert "0 taken" in run("import", str(files["--no-notes"])).out
+    assert "0 imported" in run("import", str(files["--no-notes"])).out
     other = ("--ledger", str(tmp_path / "other.db"))
     run(*other, "setup")
     for notes in ("--no-notes", "--notes", "--no-notes"):

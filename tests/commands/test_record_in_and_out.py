@@ -50,11 +50,11 @@ def test_the_whole_record_goes_out_and_comes_back_without_loss(run: Run, tmp_pat
     file.write_text(out, encoding="utf-8")
     taken = run(*other, "import", str(file))
 
-    assert "0 refused" in taken.out
+    assert "0 already there" in taken.out
     assert everything(run, *other) == before
     assert run(*other, "export", "--format", "json").out == out
     again = run(*other, "import", str(file))
-    assert again.out.startswith("0 taken")
+    assert again.out.startswith("0 imported")
 
 
 def test_passes_go_out_as_rfc_4180_and_come_back(run: Run, tmp_path: Path) -> None:
@@ -88,9 +88,9 @@ def test_importing_a_log_twice_or_into_its_own_ledger_changes_nothing(
     other = another(run, tmp_path / "other.db")
     first, second = run(*other, "import", str(file)), run(*other, "import", str(file))
 
-    assert own.out.startswith("0 taken")
+    assert own.out.startswith("0 imported")
     assert first.out.split()[0] == second.out.split()[2]
-    assert second.out.startswith("0 taken")
+    assert second.out.startswith("0 imported")
 
 
 BAD_LINES = [
@@ -162,7 +162,7 @@ def test_a_dry_run_takes_nothing(run: Run, tmp_path: Path) -> None:
     run("export", "--format", "json", "-o", str(file))
     done = run(*other, "import", str(file), "--dry-run")
 
-    assert "would be taken" in done.out
+    assert "would be imported" in done.out
     assert run(*other, "export").out.count("\n") == 1
 
 
@@ -290,7 +290,7 @@ def test_a_log_may_begin_with_a_mark_and_hold_blank_lines(run: Run) -> None:
     head = "\ufeffplayed_at,item,tempo,notes_per_beat,clean,errors,fault,note"
     line = "2026-11-20T19:30+01:00,1:asc:down:1,60,3,1,0,,"
 
-    assert "1 taken" in run("import", "-", stdin=f"{head}\n\n{line}\n\n\n").out
+    assert "1 imported" in run("import", "-", stdin=f"{head}\n\n{line}\n\n\n").out
     assert "standard input: 1 refused" in run("import", "-", stdin="nothing\n").err
 
 

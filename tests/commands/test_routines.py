@@ -48,7 +48,7 @@ def test_the_first_routine_goes_onward_until_another_is_begun(run: Run) -> None:
     assert line_of(run, "pentatonic")["goes_onward"]
     assert onward(run)[0] == "1:asc:down:1"
     assert "major3 goes onward from now on" in run("routine", "major3", "--begin").err
-    assert "all boxes alone, major3" in run("neck").out
+    assert "single boxes, major3" in run("neck").out
     assert onward(run)[0] == "major3/1:asc:down:1"
     assert not line_of(run, "pentatonic")["goes_onward"]
     run("undo")

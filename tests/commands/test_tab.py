@@ -10,7 +10,7 @@ def test_tablature_comes_at_the_planned_tempo(run: Run) -> None:
     run("today")
     out = run("tab", "1:asc:down:1").out
 
-    assert out.startswith("Box 1 alone at fret 1, ascending, downstroke first\nF minor")
+    assert out.startswith("Box 1 at fret 1, ascending, downstroke first\nF minor")
     assert "tempo 69: 7 s a pass" in out
     assert "tempo 72" in run("tab", "1:asc:down:1", "--tempo", "72").out
 
@@ -54,7 +54,7 @@ def test_files_are_written_whole_and_not_over_others(run: Run, tmp_path: Path) -
     run("tab", "2:asc:down:5", "-o", str(text), "--musicxml", str(xml))
     before = text.read_bytes()
 
-    assert before.startswith(b"Box 2 alone at fret 5")
+    assert before.startswith(b"Box 2 at fret 5")
     assert b"score-partwise" in xml.read_bytes()
     refused = run("tab", "3:asc:down:5", "-o", str(text))
     assert (refused.code, text.read_bytes()) == (1, before)

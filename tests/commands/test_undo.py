@@ -108,13 +108,13 @@ def test_the_state_after_an_act_and_its_undo_is_the_state_before(
 
 
 WORDS = {
-    "a block": "undone: 12 passes, box 1 alone, frets 1, 2 and 10 to 19, today 12:30",
+    "a block": "undone: 12 passes, box 1, frets 1, 2 and 10 to 19, today 12:30",
     "a pattern of 258": "undone: 258 passes, 10 boxes and couplings, today 12:30",
-    "a reset": "undone: reset, box 1 alone, fret 3, today 12:30",
+    "a reset": "undone: reset, box 1, fret 3, today 12:30",
     "a round with its floor tempo": "undone: the beginning of round 2, floor tempo 72, today 12:30",
     "minutes": "undone: minutes 40, days mon-fri, today 12:30",
-    "a log": "undone: import, 19 passes, box 4 alone, frets 1 to 19, today 12:30",
-    "a merge": "undone: merge, 3 passes, box 5 alone, frets 4 to 6, today 12:30",
+    "a log": "undone: import, 19 passes, box 4, frets 1 to 19, today 12:30",
+    "a merge": "undone: merge, 3 passes, box 5, frets 4 to 6, today 12:30",
 }
 
 
@@ -334,7 +334,7 @@ def test_a_pass_that_a_log_told_elsewhere_is_never_lost(
         assert run(*words, "export", at=LATER).out.count("\n") == 2
     run(*other, "merge", str(ledger_file), at=LATER)
     assert run(*other, "export", at=LATER).out == run("export", at=LATER).out
-    assert run(*other, "import", log, at=LATER).out.startswith("0 taken")
+    assert run(*other, "import", log, at=LATER).out.startswith("0 imported")
 
 
 def test_the_log_counts_again_when_the_merge_that_brought_its_passes_is_undone(
@@ -364,7 +364,7 @@ def test_one_log_on_two_necks_and_to_other_digits_counts_once(
     for words, told in (((), tempo), (other, "82")):
         log = tmp_path / "log.csv"
         log.write_text(f"{HEAD}\n2026-11-20T19:30:00+01:00,4:asc:down:1,{told},3,1,0,,\n")
-        assert run(*words, "import", str(log)).out.startswith("1 taken")
+        assert run(*words, "import", str(log)).out.startswith("1 imported")
     assert run("merge", other[1], "--same-player").code == 0
     assert run(*other, "merge", str(tmp_path / "mine.db")).code == 1
     run("export", "--format", "json", "-o", str(tmp_path / "mine.json"))

@@ -207,8 +207,8 @@ def test_a_log_from_before_the_clock_was_set_right_doubles_nothing(
     other = another(run, tmp_path / "other.db")
     run(*other, "import", str(tmp_path / "right.csv"), at=NEXT)
 
-    assert "0 taken" in run("import", str(tmp_path / "ahead.csv"), at="2031-03-04T12:00:00").out
-    assert "0 taken" in run("import", str(tmp_path / "right.csv"), at=AFTER).out
+    assert "0 imported" in run("import", str(tmp_path / "ahead.csv"), at="2031-03-04T12:00:00").out
+    assert "0 imported" in run("import", str(tmp_path / "right.csv"), at=AFTER).out
     run(*other, "merge", str(ledger_file), "--same-player", at=NEXT)
     run("merge", other[1], at=NEXT)
     assert run(*other, "export", at=NEXT).out.count("\n") == passes

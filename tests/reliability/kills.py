@@ -102,7 +102,7 @@ def kill_one(home: Home, what: str, serial: int, rng: random.Random) -> str:
     out, _ = process.communicate()
     added = home.passes() - before
     assert added in {0, batch}, f"{what}: {added} of {batch}"
-    if b"recorded" in out or b" taken" in out:
+    if b"recorded" in out or b" imported" in out or b" merged" in out:
         assert added == batch, f"{what}: acknowledged and lost"
         return "acknowledged, there"
     return "there" if added else "not there"

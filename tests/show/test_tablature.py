@@ -23,7 +23,7 @@ def sheet(address: str, tuning: str = "E2 A2 D3 G3 B3 E4", notes_per_beat: int =
 
 def test_one_item_on_the_screen() -> None:
     assert tablature(sheet("1:asc:up:5", "E1 A1 D2 G2"), 60, signs=False) == [
-        "Box 1 alone at fret 5, ascending, upstroke first",
+        "Box 1 at fret 5, ascending, upstroke first",
         "A minor, 12 notes, 3 notes to a beat",
         "tempo 60: 4 s a pass",
         "",

@@ -11,21 +11,18 @@ from scheduler.show.words import block_words
     [
         (
             "2:asc:down:4 2:desc:down:5 2:asc:down:6",
-            (
-                "box 2 alone, frets 4 to 6, up the neck, downstroke first, "
-                "ascending and descending in turn"
-            ),
+            ("box 2, frets 4 to 6, up the neck, downstroke first, alternating, ascending first"),
         ),
         (
             "1+2:desc:up:9 1+2:desc:up:8 1+2:desc:up:4",
             "boxes 1+2 from the top, frets 9, 8 and 4, down the neck, upstroke first",
         ),
-        ("3:desc:down:7", "box 3 alone, fret 7, downstroke first, descending"),
+        ("3:desc:down:7", "box 3, fret 7, downstroke first, descending"),
         (
             "3:desc:down:2 3:desc:down:4 3:asc:down:9",
             (
-                "box 3 alone, frets 2, 4 and 9, up the neck, downstroke first, "
-                "descending at frets 2 and 4, ascending at fret 9"
+                "box 3, frets 2, 4 and 9, up the neck, downstroke first, "
+                "even frets descending, odd frets ascending"
             ),
         ),
     ],

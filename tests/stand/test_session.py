@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+import scheduler.practice.playing as playing_module
 from scheduler.ledger.events import EventIds
 from scheduler.player.moments import MS_PER_DAY
 from tests.stand.conftest import NOON, Stand
@@ -146,6 +147,29 @@ def test_a_clock_that_is_days_ahead_is_told_and_the_rest_is_taken(stand: Stand) 
 
     assert "set the phone's clock" in refused
     assert taken == ""
+
+
+def test_what_meets_a_bug_stays_with_the_page_and_holds_nothing_up(
+    stand: Stand, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first, second, *_ = stand.document()["steps"]
+    odd, fine = stand.played(first), stand.played(second)
+    real = playing_module.record_pass
+
+    def record(practice: Any, playing: Any, *rest: Any) -> Any:  # noqa: ANN401
+        if playing.id == odd["id"]:
+            raise ZeroDivisionError
+        return real(practice, playing, *rest)
+
+    monkeypatch.setattr("scheduler.stand.session.record_pass", record)
+    answer = stand.send(odd, fine)
+    assert answer.status == 503
+    assert [result["id"] for result in answer.json["results"]] == [fine["id"]]
+    assert "bug: ZeroDivisionError" in answer.json["problem"]
+    monkeypatch.undo()
+
+    assert results(stand.send(odd, fine)) == ["", ""]
+    assert sorted(stand.log()) == sorted([(first["item"], 1), (second["item"], 1)])
 
 
 @pytest.mark.slow

@@ -3,7 +3,7 @@
 import { CHANGEOVER, COUNT_IN, PLAY, SETTLE } from "./beat.js";
 
 const KIND_WORDS = {
-  [CHANGEOVER]: "move to the place", [COUNT_IN]: "count-in", [PLAY]: "play", [SETTLE]: "get ready",
+  [CHANGEOVER]: "move to it", [COUNT_IN]: "count-in", [PLAY]: "play", [SETTLE]: "get ready",
 };
 
 export class View {
