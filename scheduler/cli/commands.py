@@ -168,6 +168,7 @@ def record(
         bool, typer.Option("--repeat", help="A block that is recorded already was played again.")
     ] = False,
     took: Annotated[Text, typer.Option(metavar="MINUTES", help="How long all of it took.")] = None,
+    to: Annotated[Text, typer.Option(metavar="FRET", help="Of one block, only up to here.")] = None,
     as_json: Json = False,
 ) -> None:
     """Record clean or sloppy passes.
@@ -179,7 +180,7 @@ def record(
 
     words = Words(
         what=what, verdict=verdict, tempo=tempo, errors=errors, fault=fault, second_try=second_try,
-        sloppy=sloppy, note=note, at=at, repeat=repeat, took=took,
+        sloppy=sloppy, note=note, at=at, repeat=repeat, took=took, to=to,
     )  # fmt: skip
     with open_practice(ctx) as practice:
         run(practice, words, as_json=as_json)

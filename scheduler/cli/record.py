@@ -36,6 +36,7 @@ class Words(NamedTuple):
     at: str | None = None
     repeat: bool = False
     took: str | None = None
+    to: str | None = None
 
 
 def record(practice: Practice, words: Words, *, as_json: bool) -> None:
@@ -97,7 +98,15 @@ def read_words(words: Words, now: Moment, routines: Routines = INSIDE) -> Told:
         at=None if words.at is None else read_moment(words.at, now),
         repeat=words.repeat,
         took=None if words.took is None else parse_minutes(words.took),
+        to=None if words.to is None else _read_to(words.to, words.what),
     )
+
+
+def _read_to(fret: str, what: str) -> int:
+    if not fret.isdecimal() or not what.isdecimal():
+        msg = "--to names the last fret that was played of one block: record 3 clean --to 10"
+        raise UsageError(msg)
+    return int(fret)
 
 
 def _read_blocks(text: str) -> frozenset[int]:

@@ -105,6 +105,17 @@ def frequency_hz(midi: int) -> float:
     return float(440.0 * 2.0 ** ((midi - 69) / 12))
 
 
+NAMED_TUNINGS = {
+    "standard": STANDARD_TUNING, "eadgbe": STANDARD_TUNING,
+    "dropd": "D2 A2 D3 G3 B3 E4", "dadgbe": "D2 A2 D3 G3 B3 E4",
+    "dadgad": "D2 A2 D3 G3 A3 D4",
+    "halfstepdown": "Eb2 Ab2 Db3 Gb3 Bb3 Eb4",
+    "bass": "E1 A1 D2 G2", "eadg": "E1 A1 D2 G2",
+    "sevenstring": "B1 E2 A2 D3 G3 B3 E4", "beadgbe": "B1 E2 A2 D3 G3 B3 E4",
+}  # fmt: skip
+"""Tunings by the names that guitarists use (common practice, no source)."""
+
+
 def parse_tuning(text: str) -> tuple[int, ...]:
     """Read open strings, lowest first, as MIDI numbers.
 
@@ -113,10 +124,13 @@ def parse_tuning(text: str) -> tuple[int, ...]:
             higher than the string before it.
 
     Example:
+        >>> parse_tuning("drop D") == parse_tuning("D2 A2 D3 G3 B3 E4")
+        True
         >>> parse_tuning("E2 A2 D3 G3 B3 E4")
         (40, 45, 50, 55, 59, 64)
     """
-    words = text.replace(",", " ").split()
+    name = "".join(mark for mark in text.lower() if mark.isalnum())
+    words = NAMED_TUNINGS.get(name, text).replace(",", " ").split()
     if not FEWEST_STRINGS <= len(words) <= MOST_STRINGS:
         msg = (
             f"a tuning has {FEWEST_STRINGS} to {MOST_STRINGS} strings, this one {len(words)}: "

@@ -88,6 +88,10 @@ def parse_clean_of_ten(text: str) -> float:
     return read_between(text, "clean passes of ten", FEWEST_OF_TEN, MOST_OF_TEN)
 
 
+NAMED_DAYS = {"weekdays": "mon-fri", "weekends": "sat-sun", "daily": "mon-sun"}
+"""What people call some of them."""
+
+
 def parse_days(text: str) -> frozenset[int]:
     """Read weekdays, Monday = 0: lists and ranges, which may run over the week's end.
 
@@ -95,9 +99,10 @@ def parse_days(text: str) -> frozenset[int]:
         SettingError: A word is no weekday.
 
     Example:
-        >>> sorted(parse_days("mon-wed,sat"))
-        [0, 1, 2, 5]
+        >>> sorted(parse_days("mon-wed,sat")), sorted(parse_days("weekdays"))
+        ([0, 1, 2, 5], [0, 1, 2, 3, 4])
     """
+    text = NAMED_DAYS.get(text.lower().strip(), text)
     days: set[int] = set()
     for piece in text.lower().replace(" ", "").split(","):
         ends = [_weekday(word) for word in piece.split("-", 1)]

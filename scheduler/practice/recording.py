@@ -1,6 +1,6 @@
 """What was played, recorded: blocks of a session, or items by their pattern."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -46,6 +46,7 @@ class Told(NamedTuple):
         at: When it was played; None for now.
         repeat: Whether blocks that are recorded already were played again.
         took: How many minutes it took, where the player says so.
+        to: The last fret that was played of a block, where the rest is left.
     """
 
     blocks: frozenset[int] = frozenset()
@@ -60,6 +61,7 @@ class Told(NamedTuple):
     at: Moment | None = None
     repeat: bool = False
     took: float | None = None
+    to: int | None = None
 
 
 class Playing(NamedTuple):
@@ -102,6 +104,10 @@ def record(practice: Practice, told: Told) -> Recorded:
     if plan is None and told.at is None:
         since = moment.utc_ms - AFTER_MIDNIGHT_MS
         plan = latest_plan(practice.ledger, since, practice.basis())
+    if plan is None and told.at is None and told.pattern is None:
+        plan = kept_plan(practice.ledger, moment.day - 1, practice.basis())
+        if plan is not None:
+            told = told._replace(at=_end_of(plan, practice))
     left_out: tuple[Item, ...] = ()
     if told.pattern is None:
         playings = _blocks(told, plan)
@@ -115,6 +121,17 @@ def record(practice: Practice, told: Told) -> Recorded:
         )
         raise UsageError(msg)
     return replace(_written(practice, told, results, plan), left_out=left_out)
+
+
+def _end_of(plan: KeptPlan, practice: Practice) -> Moment:
+    """When yesterday's session was probably over; the player is told so."""
+    ends_ms = plan.made_at_ms + round(1000 * plan.session.planned_seconds)
+    ended = practice.now._replace(utc_ms=min(ends_ms, practice.now.utc_ms))
+    practice.tell(
+        f"no session is planned today, so this is yesterday's, of {ended.as_datetime():%H:%M}: "
+        "--at says another time"
+    )
+    return ended
 
 
 def _blocks(told: Told, plan: KeptPlan | None) -> list[Playing]:
@@ -133,6 +150,8 @@ def _blocks(told: Told, plan: KeptPlan | None) -> list[Playing]:
         block = blocks[number - 1]
         items = block.all_items
         left = items if told.repeat else plan.left(number)
+        if told.to is not None:
+            left = _up_to(left, told.to, number)
         tempo = told.tempo or block.tempo
         playings += [Playing(item, tempo, number, block.notes_per_beat) for item in left]
     if not playings:
@@ -140,6 +159,20 @@ def _blocks(told: Told, plan: KeptPlan | None) -> list[Playing]:
         msg = f"block {words} is recorded already: --repeat if you played it again"
         raise RecordError(msg)
     return playings
+
+
+def _up_to(left: Sequence[Item], fret: int, number: int) -> tuple[Item, ...]:
+    """What is left of a block, as far as a fret.
+
+    Raises:
+        UsageError: The fret isn't in it.
+    """
+    frets = [item.fret for item in left]
+    if left and fret not in frets:
+        there = ", ".join(map(str, frets))
+        msg = f"--to: no fret {fret} in what is left of block {number}; its frets are {there}"
+        raise UsageError(msg)
+    return tuple(left[: frets.index(fret) + 1]) if left else ()
 
 
 def _items(

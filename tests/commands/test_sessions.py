@@ -350,3 +350,49 @@ def test_a_return_with_nothing_that_was_clean_isnt_told_to_play_what_is_known(ru
 
     assert "ten minutes today, slowly, with a rest half way" in told
     assert "of what you know" not in told
+
+
+EVENING, MORNING = "2026-11-25T20:00:00+01:00", "2026-11-26T09:00:00+01:00"
+
+
+def test_yesterdays_session_is_recorded_next_morning(run: Run) -> None:
+    run("today", at=EVENING)
+    done = run("record", "1", "clean", at=MORNING)
+    days = {day["date"]: day for day in run("calendar", "--json", at=MORNING).json["days"]}
+
+    assert done.code == 0
+    assert "this is yesterday's, of 20:" in done.err
+    assert days["2026-11-25"]["passes"] > 0
+    assert days["2026-11-26"]["passes"] == 0
+    # Once there is one for today, numbers are today's.
+    run("today", at=MORNING)
+    assert "yesterday" not in run("record", "1", "clean", at=MORNING).err
+
+
+def test_nothing_is_guessed_after_two_days(run: Run) -> None:
+    run("today", at=EVENING)
+
+    assert run("record", "1", "clean", at="2026-11-27T09:00:00+01:00").code == 1
+
+
+def test_part_of_a_block_is_recorded(run: Run) -> None:
+    block = next(b for b in run("today", "--json").json["blocks"] if len(b["items"]) > 4)
+    frets = [int(item["item"].rpartition(":")[2]) for item in block["items"]]
+    number = str(block["number"])
+    done = run("record", number, "clean", "--to", str(frets[2]))
+    left = next(b for b in run("today", "--json").json["blocks"] if b["number"] == block["number"])[
+        "items"
+    ]
+
+    assert "recorded 3 passes" in done.out
+    assert [item["done"] for item in left] == [True] * 3 + [False] * (len(frets) - 3)
+    for words in (("--to", "99"), ("--to", "x")):
+        assert run("record", number, "clean", *words).code == 2
+    assert run("record", "1-2", "clean", "--to", "3").code == 2
+
+
+def test_days_and_tunings_have_names(run: Run) -> None:
+    told = run("setup", "--days", "weekdays", "--tuning", "drop D").out
+
+    assert "mon-fri" in told
+    assert "D2 A2 D3 G3 B3 E4" in told
