@@ -64,8 +64,9 @@ def stand(
 def _port(words: str | None) -> int | None:
     if words is None:
         return None
-    if not words.isdecimal() or not 1 <= int(words) <= MOST_PORT:
-        msg = f"a port is a number from 1 to {MOST_PORT}, not {words!r}"
+    is_short = words.isdecimal() and len(words) <= len(str(MOST_PORT))
+    if not is_short or not 1 <= int(words) <= MOST_PORT:
+        msg = f"a port is a number from 1 to {MOST_PORT}, not {words[:20]!r}"
         raise UsageError(msg)
     return int(words)
 
@@ -98,35 +99,53 @@ def _serve(ctx: typer.Context, budget: float | None, where: Where, port: int | N
     from scheduler.stand.application import Place, make_application
     from scheduler.stand.desk import Desk
     from scheduler.stand.gate import KEY_BYTES
-    from scheduler.stand.serving import LOCAL, bound, network_address, serve
+    from scheduler.stand.serving import (
+        FIRST_PORT,
+        LOCAL,
+        address_of,
+        bound,
+        network_address,
+        serve,
+    )
 
     with open_practice(ctx) as practice:
         _check_left(practice, budget)
         path, items = practice.ledger.path, practice.order
         before = {item: each.standing for item, each in practice.judge_all(items).items()}
     command = command_of(ctx.obj.player)
-    asked = where.address or (network_address() if where.network else LOCAL)
-    with closing(bound(asked, port)) as at:
-        address, found = at.getsockname()
-        names = (address, asked, "localhost") if address == LOCAL else (address, asked)
+    if where.address is None:
+        address = network_address() if where.network else LOCAL
+    else:
+        address = address_of(where.address)
+    is_local = address.startswith("127.")
+    if where.network and is_local:
+        msg = f"{address} is only for this machine itself: leave --network out, or name another"
+        raise UsageError(msg)
+    with closing(bound(address, port)) as at:
+        found = at.getsockname()[1]
+        names = (address, "localhost") if is_local else (address,)
         place = Place(names, found, secrets.token_urlsafe(KEY_BYTES))
         with closing(Desk(lambda: Practice(Ledger(path), now()), now, budget, command)) as desk:
             with suppress(KeyboardInterrupt):
-                _tell_where(place, asked=port, is_local=address.startswith("127."))
+                _tell_where(place, asked=port or FIRST_PORT, is_local=is_local)
                 serve(make_application(desk, place), at)
-            played = desk.session.played
+            played = desk.played()
     with open_practice(ctx) as practice:
         _tell_done(practice, [each.clean for each in played], [p.item for p in played], before)
 
 
-def _tell_where(place: "object", *, asked: int | None, is_local: bool) -> None:
+def _tell_where(place: "object", *, asked: int, is_local: bool) -> None:
     from scheduler.show.terminal import console, shows_signs
     from scheduler.stand.application import Place
 
     assert isinstance(place, Place)  # noqa: S101
     address = f"http://{place.hosts[0]}:{place.port}/#{place.key}"
-    if asked is not None and asked != place.port:
-        typer.echo(f"upneck: port {asked} is in use, so it is {place.port}", err=True)
+    if asked != place.port:
+        typer.echo(
+            f"upneck: port {asked} is in use, so it is {place.port}; what a phone kept for the "
+            "other port stays there",
+            err=True,
+        )
     screen = console()
     if not is_local:
         import segno

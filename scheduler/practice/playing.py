@@ -1,6 +1,8 @@
 """Passes recorded one by one while they are played, and what is said of them afterwards."""
 
+from collections.abc import Iterable
 from contextlib import suppress
+from json import dumps
 from typing import NamedTuple
 
 from scheduler.errors import RecordError
@@ -15,6 +17,9 @@ from scheduler.player.moments import Moment
 from scheduler.practice.act import act
 from scheduler.practice.practice import Practice
 from scheduler.practice.undoing import undo
+
+PLAY, FAULT = ACTS_OF_PLAYING = ("play", "fault")
+"""What is done while playing, as an undo names it."""
 
 
 class Playing(NamedTuple):
@@ -61,7 +66,7 @@ def record_pass(
         LedgerError: The file can't be written.
     """
     notes = playing.item.notes_on(practice.neck.strings)
-    with act(practice, "play") as doing:
+    with act(practice, PLAY) as doing:
         played = Pass(
             playing.id or doing.ids.next(), playing.at or doing.moment, playing.item, notes,
             playing.tempo, playing.notes_per_beat, playing.clean, playing.errors,
@@ -82,17 +87,36 @@ def known_row(practice: Practice, event_id: str) -> Row | None:
         return known_events(practice.ledger.db.conn, [event_id]).get(event_id)
 
 
+def standing_ids(practice: Practice, ids: Iterable[str]) -> set[str]:
+    """Those of some events that stand: recorded, and not taken back.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    rows = practice.ledger.rows(
+        "SELECT id, at_ms FROM events WHERE id IN (SELECT value FROM json_each(:ids))",
+        {"ids": dumps(list(ids))},
+    )
+    with practice.ledger.reading():
+        return {str(row[0]) for row in practice.ledger.standing(rows)}
+
+
 def take_back(practice: Practice, event_id: str) -> bool:
-    """Take back the act that recorded something, unless it was taken back already.
+    """Take back the act of playing that recorded something, unless it was taken back already.
+
+    Returns:
+        Whether it was such an act; what else was done isn't taken back from here.
 
     Raises:
         LedgerError: The file can't be written.
     """
     done = act_with(practice.ledger, event_id)
-    if done is None or done.undone is not None:
+    if done is None or done.what not in ACTS_OF_PLAYING:
         return False
-    with suppress(RecordError):
-        undo(practice, done, only_last=False)
+    if done.undone is None:
+        # Another program may have taken it back just now.
+        with suppress(RecordError):
+            undo(practice, done, only_last=False)
     return True
 
 
@@ -110,6 +134,6 @@ def say_fault(
     Raises:
         LedgerError: The file can't be written.
     """
-    with act(practice, "fault") as doing:
+    with act(practice, FAULT) as doing:
         doing.add([FaultSaid(fault_id or doing.ids.next(), doing.moment, played, fault)])
     return doing.act

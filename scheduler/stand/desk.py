@@ -6,6 +6,7 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import Any, NamedTuple, TypeVar
 
 from scheduler.errors import SchedulerError
+from scheduler.player.facts import Pass
 from scheduler.player.moments import Moment
 from scheduler.practice.practice import Practice
 from scheduler.stand.messages import Message
@@ -53,6 +54,14 @@ class Desk:
         """Close the ledger, once what was asked for is done."""
         self._thread.submit(self.session.practice.ledger.close).result()
         self._thread.shutdown()
+
+    def played(self) -> list[Pass]:
+        """The passes that were recorded here and stand.
+
+        Raises:
+            LedgerError: The ledger can't be read.
+        """
+        return self._thread.submit(self.session.still_played).result()
 
     async def ask(self, question: Callable[[StandSession], Value]) -> Value:
         """Ask something of the session as it stands now."""

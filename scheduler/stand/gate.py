@@ -103,7 +103,7 @@ class Gate:
 
     def is_key(self, given: str) -> bool:
         """Whether something is the key, in a time that doesn't tell how much of it is right."""
-        return secrets.compare_digest(given.encode(), self.key.encode())
+        return secrets.compare_digest(given.encode(errors="replace"), self.key.encode())
 
     async def wrong_key(self, *, given: bool) -> PlainTextResponse:
         """What a wrong key gets, late; of too many at once, the rest get nothing."""

@@ -76,8 +76,10 @@ Message = PassSent | FaultSent | BackSent | TempoSent
 def messages_from(told: object) -> tuple[str, list[Message | str]]:
     """Whose record it is for, and the messages; a message that can't be read is its id.
 
+    What has no id is left out: nothing could be said of it.
+
     Raises:
-        MessageError: It isn't a list of messages with ids.
+        MessageError: It isn't a list of messages.
     """
     if not isinstance(told, dict) or not isinstance(told.get("owner"), str):
         msg = "it doesn't say for whom it is"
@@ -86,17 +88,15 @@ def messages_from(told: object) -> tuple[str, list[Message | str]]:
     if not isinstance(listed, list) or len(listed) > MOST_MESSAGES:
         msg = f"at most {MOST_MESSAGES} messages are taken at once"
         raise MessageError(msg)
-    return cast("str", told["owner"]), [_message_or_id(each) for each in listed]
+    named = [each for each in listed if isinstance(each, dict) and _is_id(each.get("id"))]
+    return cast("str", told["owner"]), [_message_or_id(each) for each in named]
 
 
-def _message_or_id(told: object) -> Message | str:
-    if not isinstance(told, dict):
-        msg = "a message is an object"
-        raise MessageError(msg)
-    message_id = _id(told.get("id"))
+def _message_or_id(told: dict[str, Any]) -> Message | str:
+    message_id = _id(told["id"])
     try:
         return _message(told, message_id)
-    except (UsageError, ValueError, TypeError):
+    except (UsageError, ValueError, TypeError, OverflowError):
         return message_id
 
 
@@ -135,10 +135,14 @@ def _pass(told: dict[str, Any], message_id: str) -> PassSent:
 
 
 def _id(value: object) -> str:
-    if not isinstance(value, str) or not UUID_7.fullmatch(value):
+    if not _is_id(value):
         msg = "an id is a UUID of version 7"
         raise MessageError(msg)
-    return value
+    return str(value)
+
+
+def _is_id(value: object) -> bool:
+    return isinstance(value, str) and UUID_7.fullmatch(value) is not None
 
 
 def _flag(told: dict[str, Any], name: str) -> bool:

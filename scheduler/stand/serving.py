@@ -3,6 +3,7 @@
 import errno
 import socket
 from contextlib import suppress
+from ipaddress import ip_address
 
 import uvicorn
 
@@ -12,6 +13,7 @@ from scheduler.stand.gate import Gate
 LOCAL = "127.0.0.1"
 FIRST_PORT, PORTS_TRIED = 8517, 20
 AT_ONCE = 64
+IPV4 = 4
 ELSEWHERE = ("192.0.2.1", 9)
 """An address that nobody has (RFC 5737): nothing is sent there, but the way to it is found."""
 
@@ -35,6 +37,23 @@ def network_address() -> str:
     raise StandError(msg)
 
 
+def address_of(words: str) -> str:
+    """An IPv4 address as it was said.
+
+    Raises:
+        StandError: It is none, or none at which a phone could ask.
+    """
+    try:
+        found = ip_address(LOCAL if words == "localhost" else words)
+    except ValueError as problem:
+        msg = f"{words!r} is no IPv4 address, such as 192.168.1.5"
+        raise StandError(msg) from problem
+    if found.version != IPV4 or found.is_unspecified or found.is_multicast:
+        msg = f"{words} is no IPv4 address of one machine: name one of this machine's"
+        raise StandError(msg)
+    return str(found)
+
+
 def bound(address: str, port: int | None) -> socket.socket:
     """A socket at an address, at a port or the next free one.
 
@@ -45,9 +64,6 @@ def bound(address: str, port: int | None) -> socket.socket:
     Raises:
         StandError: The address isn't this machine's, or no port is free.
     """
-    if address in {"", "0.0.0.0"}:  # noqa: S104
-        msg = "a stand has one address: name one of this machine's, or say --network"
-        raise StandError(msg)
     first = FIRST_PORT if port is None else port
     for tried in range(first, min(first + PORTS_TRIED, 1 << 16)):
         found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)

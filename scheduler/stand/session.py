@@ -1,6 +1,5 @@
 """The session on the stand: where it stands, and what becomes of what the page sends."""
 
-from collections.abc import Sequence
 from contextlib import suppress
 from typing import Any, NamedTuple
 
@@ -9,18 +8,27 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
 from scheduler.ledger.events import unix_ms_of
+from scheduler.ledger.in_place import check_in_place, identity_of
 from scheduler.ledger.plans import KeptPlan, plan_numbered, recorded_of
 from scheduler.plan.session import Block
 from scheduler.player.facts import Pass
 from scheduler.player.moments import FIRST_MS, MS_PER_DAY, Moment
 from scheduler.player.tempo import suggested_tempo
 from scheduler.practice.act import player_ids_known
-from scheduler.practice.playing import Playing, known_row, record_pass, say_fault, take_back
+from scheduler.practice.playing import (
+    Playing,
+    known_row,
+    record_pass,
+    say_fault,
+    standing_ids,
+    take_back,
+)
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import more_of_today, todays_plan
 from scheduler.stage.hands_on import After, HandsOn, Moved, Step, steps_of
 from scheduler.stage.minutes import seconds_left
 from scheduler.stand.messages import BackSent, FaultSent, Message, PassSent, TempoSent
+from scheduler.stand.steps import step_key
 
 
 class Result(NamedTuple):
@@ -57,6 +65,7 @@ class StandSession:
             LedgerError: The ledger can't be read or written.
         """
         self.practice, self.command = practice, command
+        self._file = identity_of(practice.ledger.path)
         self.played: list[Pass] = []
         self.version = 0
         self._faults: dict[str, list[str]] = {}
@@ -84,11 +93,24 @@ class StandSession:
         Raises:
             LedgerError: The ledger can't be read or written.
         """
+        check_in_place(self.practice.ledger.path, self._file)
         self.practice.now = now
         self.practice.look_again()
         plan = todays_plan(self.practice)
-        if plan.number not in {self.plan.number, *self.plan.goes_on}:
+        standing = {played.id for played in self.still_played()}
+        is_undone = any(event_id not in standing for event_id in self._judged)
+        if is_undone or plan.number not in {self.plan.number, *self.plan.goes_on}:
             self.begin(plan)
+
+    def still_played(self) -> list[Pass]:
+        """The passes that were recorded here and stand: an undo elsewhere may have taken some back.
+
+        Raises:
+            LedgerError: The ledger can't be read.
+        """
+        standing = standing_ids(self.practice, [played.id for played in self.played])
+        self.played = [played for played in self.played if played.id in standing]
+        return self.played
 
     @property
     def seconds_left(self) -> float:
@@ -107,6 +129,12 @@ class StandSession:
             LedgerError: The file can't be written; the same message can be sent again.
         """
         self.practice.now = now
+        result = self._taken(message)
+        # What was written into a file that nobody finds again isn't on disk.
+        check_in_place(self.practice.ledger.path, self._file)
+        return result
+
+    def _taken(self, message: Message | str) -> Result:
         match message:
             case PassSent():
                 return self._take_pass(message)
@@ -204,8 +232,9 @@ class StandSession:
         )
 
     def _take_fault(self, sent: FaultSent) -> Result:
-        if known_row(self.practice, sent.id) is not None:
-            return Result(sent.id)
+        known = known_row(self.practice, sent.id)
+        if known is not None:
+            return Result(sent.id, "" if known["kind"] == "fault" else "its id is another one's")
         target = known_row(self.practice, sent.target)
         if target is None or target["kind"] != "pass" or target["clean"]:
             return Result(sent.id, "there is no sloppy pass that it is of")
@@ -216,8 +245,11 @@ class StandSession:
         return Result(sent.id)
 
     def _take_back(self, sent: BackSent) -> Result:
+        if known_row(self.practice, sent.target) is None:
+            return Result(sent.id, "there is no such pass to take back")
         for event_id in (*reversed(self._faults.pop(sent.target, [])), sent.target):
-            take_back(self.practice, event_id)
+            if not take_back(self.practice, event_id):
+                return Result(sent.id, "only what was played here can be taken back here")
         self.played = [each for each in self.played if each.id != sent.target]
         if self._judged and self._judged[-1] == sent.target:
             self._judged.pop()
@@ -227,6 +259,8 @@ class StandSession:
         return Result(sent.id)
 
     def _take_tempo(self, sent: TempoSent) -> Result:
+        if not 1 <= sent.block <= len(self.plan.session.blocks):
+            return Result(sent.id, "there is no such block")
         if sent.plan in {self.plan.number, *self.plan.goes_on}:
             self.state.block_tempos[sent.block] = sent.tempo
             step = self.state.step
@@ -264,29 +298,3 @@ class StandSession:
             return None
         last = self.played[-1]
         return {"id": last.id, "clean": last.clean}
-
-
-def step_key(step: Step) -> str:
-    """A step in one word: its block, its item, and whether that came back."""
-    back = "" if step.again_at is None else " back"
-    return f"{step.block.number} {step.item.address}{back}"
-
-
-def steps_told(steps: Sequence[Step], suggested: Sequence[BeatsPerMinute]) -> list[dict[str, Any]]:
-    """Steps as the page needs them, each with the belief's tempo for its item."""
-    return [
-        {
-            "key": step_key(step),
-            "block": step.block.number,
-            "item": step.item.address,
-            "fret": step.item.fret,
-            "number": step.number,
-            "of": step.of,
-            "rest": step.rest_seconds,
-            "tempo": step.block.tempo,
-            "again_at": step.again_at,
-            "suggested": tempo,
-            "notes_per_beat": step.block.notes_per_beat,
-        }
-        for step, tempo in zip(steps, suggested, strict=True)
-    ]

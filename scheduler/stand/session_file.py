@@ -3,10 +3,9 @@
 import base64
 import hashlib
 import re
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from scheduler.ledger.events import EventIds
-from scheduler.ledger.record_file import player_events
 from scheduler.practice.practice import Practice
 from scheduler.stand.assets import MODULES, asset
 from scheduler.stand.session import StandSession
@@ -47,9 +46,5 @@ def session_file(practice: Practice, budget_seconds: float | None, command: str)
         LedgerError: The ledger can't be read or written.
     """
     session = StandSession(practice, budget_seconds, command)
-    more: dict[str, Any] = {
-        # What is played on it is told apart from what other files of the same player hold.
-        "session": EventIds(practice.now.utc_ms).next(),
-        "player_events": player_events(practice.ledger),
-    }
-    return session_page(session, bundle(), more)
+    # What is played on it is told apart from what other files of the same player hold.
+    return session_page(session, bundle(), {"session": EventIds(practice.now.utc_ms).next()})

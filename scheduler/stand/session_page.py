@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 from scheduler.guitar.durations import CHANGEOVER_SECONDS, COUNT_IN_BEATS, SETTLE_SECONDS
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import MARKS
+from scheduler.ledger.record_file import player_events
 from scheduler.plan.beats import ACCENT_EVERY
 from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.plan.session import Block
@@ -29,7 +30,8 @@ from scheduler.show.paper import Paper, paper_of
 from scheduler.show.words import FAULT_ADVICE, STROKE_WORDS, block_words, place_words, sentence
 from scheduler.stage.hands_on import steps_of
 from scheduler.stage.keys import HELD_SECONDS
-from scheduler.stand.session import StandSession, steps_told
+from scheduler.stand.session import StandSession
+from scheduler.stand.steps import steps_told
 
 CONSTANTS = {
     "marks": MARKS,
@@ -74,6 +76,7 @@ def document_of(session: StandSession, sheets: Mapping[Item, Sheet]) -> dict[str
     all_steps = [*steps, *(step for step in session.state.steps if step.again_at is not None)]
     return {
         "owners": session.owners,
+        "player_events": player_events(practice.ledger),
         "day": practice.now.date.isoformat(),
         "constants": CONSTANTS,
         "blocks": [_block_told(block) for block in plan.session.blocks],

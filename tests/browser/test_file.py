@@ -23,7 +23,8 @@ def file(home: Path, run: Run) -> Path:
 
 def given(phone: Phone, home: Path, button: str = "#give") -> Path:
     with phone.page.expect_download() as download:
-        phone.page.click(button)
+        # It may stand on a view that isn't shown now.
+        phone.page.evaluate(f"document.querySelector('{button}').click()")
     path = home / "given.json"
     download.value.save_as(path)
     return path
@@ -61,6 +62,28 @@ def test_it_goes_on_where_it_was_left(file: Path, phone: MakePhone) -> None:
     one.open(f"file://{file}").begin()
 
     assert one.page.inner_text("#what") == shown
+
+
+def test_two_tabs_of_one_file_are_one_record(file: Path, phone: MakePhone, home: Path) -> None:
+    one = phone().open(f"file://{file}").begin()
+    other = one.page
+    one.new_page()
+    one.open(f"file://{file}").begin()
+    one.judge()
+    one.page = other
+    one.judge()
+    events = json.loads(given(one, home).read_text(encoding="utf-8"))["events"]
+
+    assert sum(event["kind"] == "pass" for event in events) == 2
+
+
+def test_where_nothing_can_be_kept_a_file_says_so(file: Path, phone: MakePhone) -> None:
+    one = phone()
+    one.context.add_init_script("Storage.prototype.setItem = () => { throw new Error('full'); };")
+    one.open(f"file://{file}").begin()
+    one.judge()
+
+    assert one.page.inner_text("#kept") == "1 kept here, not safe"
 
 
 def test_a_teacher_sends_it_and_takes_what_comes_back(

@@ -1,11 +1,15 @@
 """Whatever happens meanwhile, each pass that was acknowledged or kept is in the ledger once."""
 
 import socket
+import subprocess
 from collections.abc import Callable
+from pathlib import Path
+from sys import executable
 
 import pytest
 
 from tests.browser.conftest import Phone, Program
+from tests.commands.test_screen import environment
 from tests.conftest import Run
 
 PutUp = Callable[..., Program]
@@ -146,6 +150,41 @@ def test_the_phones_clock_is_off(put_up: PutUp, phone: MakePhone, run: Run, hour
     checked = run("check", at="")
     assert checked.code == 0
     assert "clock" not in checked.out + checked.err
+
+
+def test_what_is_refused_is_given_out_and_not_lost(
+    put_up: PutUp, phone: MakePhone, home: Path
+) -> None:
+    program = put_up("--minutes", "10")
+    one = phone().open(program.address).begin()
+    one.page.evaluate(
+        "localStorage.setItem(`upneck/${JSON.parse(document.getElementById('told').textContent)"
+        ".owners[0]}/broken`, '{')"
+    )
+    one.page.route("**/messages", lambda route: route.abort())
+    one.judge()
+    one.page.evaluate("""() => {
+      for (const [key, text] of Object.entries(localStorage)) {
+        if (text.includes('"pass"')) localStorage.setItem(key, text.replace(/"plan":\\d+/, '"plan":4711'));
+      }
+    }""")
+    one.page.unroute("**/messages")
+    one.page.reload()
+    one.page.wait_for_selector("#refused:not([hidden])")
+    assert "a session that this record doesn't know" in one.page.inner_text("#refused-words")
+    with one.page.expect_download() as download:
+        one.page.click("#give-refused")
+    given = home / "given.json"
+    download.value.save_as(given)
+    assert program.passes() == []
+    program.end()
+    done = subprocess.run(
+        [executable, "-m", "scheduler", "import", str(given)], env=environment(home, UPNECK_NOW=""),
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+    assert done.returncode == 0, done.stderr
+    assert [clean for _, clean in program.passes()] == [1]
 
 
 def test_nothing_can_be_kept_here_and_that_is_said(put_up: PutUp, phone: MakePhone) -> None:

@@ -13,7 +13,7 @@ from scheduler.guitar.routine import Direction, Stroke
 from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.plan.session import Block, Reason
 from scheduler.stage.hands_on import HandsOn, Moved, Step
-from scheduler.stand.session import steps_told
+from scheduler.stand.steps import steps_told
 from tests.browser.conftest import Phone, Program
 from tests.conftest import REFERENCE
 

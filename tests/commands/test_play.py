@@ -172,6 +172,7 @@ def test_a_fault_is_said_and_a_verdict_taken_back(terminal: Terminal, home: Path
     assert terminal.end() == 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("elsewhere", [("undo", "redo"), ("undo",)], ids=" ".join)
 def test_what_another_terminal_undid_meanwhile_is_taken_back_once(
     terminal: Terminal, home: Path, run: Run, elsewhere: tuple[str, ...]
@@ -275,6 +276,7 @@ def test_killed_in_the_middle_nothing_is_lost(
         assert "Traceback" not in left
 
 
+@pytest.mark.slow
 def test_a_lost_connection_loses_nothing(home: Path, run: Run) -> None:
     run("setup", *SETTINGS)
     opened = Terminal(home, "play", "--silent")
@@ -325,6 +327,7 @@ def test_what_stayed_sloppy_comes_back_and_the_list_goes_on(home: Path, run: Run
     assert [clean for clean, *_ in passes(home)] == [0, 0, 0, *[1] * (items + 1)]
 
 
+@pytest.mark.slow
 def test_on_the_first_day_back_it_pauses_for_the_rest(home: Path, run: Run) -> None:
     run("setup", "--minutes", "2")
     run("record", "1:asc:down:any", "clean", "--tempo", "60", "--at", "2026-01-10T12:00")

@@ -374,6 +374,7 @@ def test_a_record_of_two_players_goes_to_neither_by_itself(run: Run, tmp_path: P
         assert "is of Jo and Mia" in one_line(run("import", str(both)), 1)
 
 
+@pytest.mark.slow
 def test_two_programs_never_make_one_player_twice(run: Run, tmp_path: Path, folder: Path) -> None:
     """One record under two names, and two records under one name, taken in at once."""
     files = [student(run, tmp_path, name, "1:any:down:1-5") for name in ("Mia", "Jo")]

@@ -335,6 +335,7 @@ def test_what_was_played_and_taken_back_stays_the_routines_that_it_was_of(
     assert run("routines", "--add", own).code == 0
 
 
+@pytest.mark.slow
 def test_a_plan_is_for_the_definition_with_which_it_was_made(run: Run, own: str) -> None:
     run("routines", "--add", own)
     run("routine", "dorian3", "--begin")
@@ -348,6 +349,7 @@ def test_a_plan_is_for_the_definition_with_which_it_was_made(run: Run, own: str)
     assert first == run("today", "--afresh", "--json").json["blocks"][0]
 
 
+@pytest.mark.slow
 def test_a_routine_that_was_chosen_here_stays_when_it_is_taken_back_elsewhere(
     run: Run, own: str, tmp_path: Path
 ) -> None:

@@ -23,8 +23,12 @@ SECONDS = 30
         (("--port", "0"), 2, "a port is a number from 1 to 65535, not '0'"),
         (("--port", "web"), 2, "a port is a number from 1 to 65535, not 'web'"),
         (("--address", "198.51.100.7"), 1, "198.51.100.7 is no IPv4 address of this machine's"),
-        (("--address", "::1"), 1, "::1 is no IPv4 address of this machine's"),
-        (("--address", "0.0.0.0"), 1, "a stand has one address"),  # noqa: S104
+        (("--port", "9" * 5000), 2, "a port is a number from 1 to 65535"),
+        (("--address", "::1"), 1, "::1 is no IPv4 address of one machine"),
+        (("--address", "0.0.0.0"), 1, "0.0.0.0 is no IPv4 address of one machine"),  # noqa: S104
+        (("--address", "127.1"), 1, "'127.1' is no IPv4 address"),
+        (("--address", "\u00fc.."), 1, "is no IPv4 address"),
+        (("--network", "--address", "127.0.0.1"), 2, "127.0.0.1 is only for this machine itself"),
         (("-o", "missing/session.html"), 1, "missing/session.html can't be written"),
         (("-o", "session.html", "--network"), 2, "-o writes a file"),
         (("--minutes", "0"), 2, "minutes a day is 1 to 720, not 0"),

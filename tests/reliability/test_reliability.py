@@ -264,6 +264,7 @@ def test_a_read_only_folder_is_told(
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
 
 
+@pytest.mark.slow
 def test_on_a_disk_that_is_full_nothing_is_there_by_halves(home: Path, tmp_path: Path) -> None:
     """A small disk in memory, filled by recording until there is no room."""
     mount = f"mount -t tmpfs -o size=600k none {tmp_path}"

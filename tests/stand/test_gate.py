@@ -47,9 +47,15 @@ def test_nothing_of_the_player_is_shown_without_the_key(stand: Stand, path: str)
     assert stand.ask("GET", path).status == 200
 
 
+@pytest.mark.slow
 def test_a_wrong_cookie_shows_nothing_either(stand: Stand) -> None:
     for cookie in (f"upneck_stand_{stand.port}=wrong", "\xff;;=;"):
         assert stand.ask("GET", "/state", Cookie=cookie).status == 403
+
+
+@pytest.mark.parametrize("key", ["\ud800", "", "k" * 10_000, 7, None, [KEY]])
+def test_an_odd_key_is_a_wrong_key(stand: Stand, key: object) -> None:
+    assert stand.ask("POST", "/enter", {"key": key}, Cookie=None).status in {403, 429}
 
 
 def test_the_entry_shows_nothing_of_the_player(stand: Stand) -> None:

@@ -7,7 +7,12 @@ import pytest
 
 import scheduler.practice.playing as playing_module
 from scheduler.ledger.events import EventIds
+from scheduler.ledger.record import Ledger
 from scheduler.player.moments import MS_PER_DAY
+from scheduler.practice.practice import Practice
+from scheduler.practice.settings import change_settings
+from scheduler.practice.taking_in import take_file
+from scheduler.practice.undoing import next_to_undo, undo
 from tests.stand.conftest import NOON, Stand
 
 HOUR_MS = 3_600_000
@@ -82,6 +87,8 @@ def test_a_fault_is_of_a_sloppy_pass(stand: Stand) -> None:
         ({"tempo": 1000}, "it can't be read"),
         ({"tempo": float("nan")}, "it can't be read"),
         ({"tempo": True}, "it can't be read"),
+        ({"tempo": 10**400}, "it can't be read"),
+        ({"plan": 1 << 60}, "it can't be read"),
         ({"errors": 3}, "it can't be read"),
         ({"clean": 1}, "it can't be read"),
         ({"clean": False, "errors": 0}, "it can't be read"),
@@ -102,11 +109,12 @@ def test_what_is_foreign_or_malformed_is_refused_by_itself(
 
 
 @pytest.mark.parametrize("bad", [None, "", 7, "../../etc", "a" * 36, "0" * 36])
-def test_without_an_id_nothing_is_taken(stand: Stand, bad: object) -> None:
-    first = stand.document()["steps"][0]
+def test_without_an_id_nothing_is_taken_and_the_rest_is(stand: Stand, bad: object) -> None:
+    first, second, *_ = stand.document()["steps"]
+    answer = stand.send(stand.played(first, id=bad), stand.played(second))
 
-    assert stand.send(stand.played(first, id=bad)).status == 400
-    assert stand.log() == []
+    assert results(answer) == [""]
+    assert stand.log() == [(second["item"], 1)]
 
 
 def test_an_id_that_is_another_ones_is_refused(stand: Stand) -> None:
@@ -124,6 +132,80 @@ def test_what_is_kept_for_another_player_is_refused_whole(stand: Stand) -> None:
 
     assert answer.status == 409
     assert stand.log() == []
+
+
+def test_a_fault_can_not_have_its_passs_id(stand: Stand) -> None:
+    first = stand.document()["steps"][0]
+    sent = stand.played(first, clean=False)
+    fault = {"kind": "fault", "id": sent["id"], "target": sent["id"], "fault": "sync"}
+
+    assert results(stand.send(sent, fault)) == ["", "its id is another one's"]
+
+
+@pytest.mark.parametrize("block", [0, 999, 1 << 52])
+def test_a_tempo_is_of_a_block_that_is_there(stand: Stand, block: int) -> None:
+    plan = stand.state()["plan"]
+    told = {"kind": "tempo", "id": stand.ids.next(), "plan": plan, "block": block, "tempo": 77}
+
+    assert results(stand.send(told)) == ["there is no such block"]
+    assert stand.state()["block_tempos"] == {}
+
+
+def test_only_what_was_played_is_taken_back(stand: Stand) -> None:
+    """Not an import, nor settings: those are other acts, and the terminal's to undo."""
+    first = stand.document()["steps"][0]
+    log = "played_at,item,tempo,notes_per_beat,clean,errors,fault,note\n" + "".join(
+        f"2026-11-24T12:00:00+01:00,{item},60,3,1,0,,\n" for item in (first["item"], "1:asc:up:5")
+    )
+    ledger = Ledger(stand.path)
+    practice = Practice(ledger, NOON)
+    take_file(practice, log, dry_run=False, is_same_player=False)
+    change_settings(practice, {"minutes": "30"})
+    ids = [row[0] for row in ledger.rows("SELECT id FROM events WHERE kind != 'player'")]
+    ledger.close()
+    for target in ids:
+        back = {"kind": "back", "id": stand.ids.next(), "target": target}
+        assert results(stand.send(back)) == ["only what was played here can be taken back here"]
+
+    assert len(stand.log()) == 2
+
+
+def test_what_isnt_there_yet_is_not_taken_back(stand: Stand) -> None:
+    back = {"kind": "back", "id": stand.ids.next(), "target": stand.ids.next()}
+
+    assert results(stand.send(back)) == ["there is no such pass to take back"]
+
+
+def test_an_undo_at_the_terminal_is_noticed(stand: Stand) -> None:
+    first = stand.document()["steps"][0]
+    stand.send(stand.played(first))
+    ledger = Ledger(stand.path)
+    practice = Practice(ledger, NOON)
+    undo(practice, next_to_undo(practice))
+    ledger.close()
+    state = stand.document()["state"]
+
+    assert state["steps"][state["place"]] == first["key"]
+    assert (state["last"], state["recorded"]) == (None, 0)
+    assert stand.desk.played() == []
+
+
+@pytest.mark.parametrize("how", ["replaced", "deleted"])
+def test_a_ledger_that_is_no_longer_in_its_place_is_no_disk(stand: Stand, how: str) -> None:
+    first, second, *_ = stand.document()["steps"]
+    stand.send(stand.played(first))
+    if how == "replaced":
+        other = stand.path.with_name("other.db")
+        Ledger(other).close()
+        other.replace(stand.path)
+    else:
+        stand.path.unlink()
+    answer = stand.send(stand.played(second))
+
+    assert answer.status == 503
+    assert answer.json["results"] == []
+    assert "another file was put in its place" in answer.json["problem"]
+    assert stand.ask("GET", "/session").status == 503
 
 
 @pytest.mark.parametrize(("ahead_ms", "at_ms"), [(0, 0), (-HOUR_MS, -HOUR_MS), (HOUR_MS, 0)])

@@ -2,11 +2,14 @@
 // 6.2, method 1), with getRandomValues, for randomUUID needs a secure context.
 
 export class Ids {
-  /** @param {() => number} now milliseconds since 1970, by the clock that counts */
-  constructor(now) {
+  /**
+   * @param {() => number} now milliseconds since 1970, by the clock that counts
+   * @param {string} after an id given out before: the next ones sort after it, whatever the clock says
+   */
+  constructor(now, after = "") {
     this.now = now;
-    this.ms = 0;
-    this.counter = 0;
+    this.ms = after ? timeOf(after) : 0;
+    this.counter = after ? parseInt(after.slice(15, 18), 16) : 0;
   }
 
   next() {

@@ -2,14 +2,19 @@
 // so that two pages at once lose nothing of each other's.
 
 const PREFIX = "upneck";
+export const REFUSED = "upneck-refused";
 
 export class Kept {
-  /** @param {string[]} owners the ids of the player whose record it is */
-  constructor(owners, storage = storageHere()) {
+  /**
+   * @param {string[]} owners the ids of the player whose record it is
+   * @param {string} prefix what the names in the browser's storage begin with
+   */
+  constructor(owners, prefix = PREFIX) {
     this.owners = owners;
-    this.storage = storage;
+    this.prefix = prefix;
+    this.storage = storageHere();
     this.here = new Map();
-    this.isSafe = storage !== null;
+    this.isSafe = isWritable(this.storage);
     this.lookAgain();
   }
 
@@ -25,12 +30,12 @@ export class Kept {
   *stored() {
     for (const key of this.storage ? Object.keys(this.storage).sort() : []) {
       const [prefix, owner, id] = key.split("/");
-      if (prefix === PREFIX && id && this.owners.includes(owner)) yield [key, this.storage.getItem(key)];
+      if (prefix === this.prefix && id && this.owners.includes(owner)) yield [key, this.storage.getItem(key)];
     }
   }
 
   keyOf(id) {
-    return `${PREFIX}/${this.owners[0]}/${id}`;
+    return `${this.prefix}/${this.owners[0]}/${id}`;
   }
 
   add(message) {
@@ -45,7 +50,7 @@ export class Kept {
 
   forget(id) {
     for (const owner of this.owners) {
-      const key = `${PREFIX}/${owner}/${id}`;
+      const key = `${this.prefix}/${owner}/${id}`;
       this.here.delete(key);
       this.storage?.removeItem(key);
     }
@@ -73,11 +78,18 @@ const idIn = (key) => key.split("/")[2];
 
 function storageHere() {
   try {
-    const storage = window.localStorage;
-    storage.setItem(PREFIX, "");
-    storage.removeItem(PREFIX);
-    return storage;
+    return window.localStorage;
   } catch {
     return null;
+  }
+}
+
+function isWritable(storage) {
+  try {
+    storage.setItem(PREFIX, "");
+    storage.removeItem(PREFIX);
+    return true;
+  } catch {
+    return false;
   }
 }

@@ -5,7 +5,7 @@ const SOME = 50, WAIT_MS = 1500, ASK_MS = 2500, TIMEOUT_MS = 10000;
 export class Sending {
   /**
    * @param {Kept} kept
-   * @param {object} told `state(state)`, `changed()`, `refused(why)`, `reach(isThere, why)`
+   * @param {object} told `state(state)`, `changed()`, `refused(message, why)`, `reach(isThere, why)`
    */
   constructor(kept, told) {
     this.kept = kept;
@@ -54,8 +54,9 @@ export class Sending {
     });
     const told = answer.status === 503 ? await answer.json() : await checked(answer);
     for (const { id, why } of told.results) {
+      // What is refused isn't lost: it moves to where the player can give it out.
+      if (why) this.told.refused(messages.find((message) => message.id === id), why);
       this.kept.forget(id);
-      if (why) this.told.refused(why);
     }
     if (told.problem) throw Object.assign(new Error(told.problem), { words: told.problem });
     return told.state;

@@ -1,7 +1,7 @@
 // The page, put together: from the touch or key to what is kept, and from the stand to the view.
 
 import { Ids } from "./ids.js";
-import { Kept } from "./kept.js";
+import { Kept, REFUSED } from "./kept.js";
 import { CLEAN, Debouncer, meaningOf, SLOPPY } from "./keys.js";
 import { Playing } from "./playing.js";
 import { recordOf } from "./record.js";
@@ -18,10 +18,10 @@ const view = new View();
 const kept = new Kept(told.owners);
 // The stand's clock counts, where there is one: a phone's may be wrong.
 let ahead = isFile ? 0 : told.state.now - Date.now();
-const ids = new Ids(() => Date.now() + ahead);
+const refused = new Kept(told.owners, REFUSED);
+const ids = new Ids(() => Date.now() + ahead, kept.messages.at(-1)?.id);
 const playing = new Playing(told, view, keep, ids);
 const debouncer = new Debouncer(told.constants.held_seconds);
-const refused = new Set();
 let trouble = "";
 
 function keep(message) {
@@ -31,7 +31,9 @@ function keep(message) {
 }
 
 function showKept() {
-  view.kept(isFile ? 0 : kept.size, kept.isSafe, trouble);
+  view.kept(isFile && kept.isSafe ? 0 : kept.size, kept.isSafe, trouble);
+  const whys = new Set(refused.messages.map((message) => message.why));
+  view.refused(refused.size, [...whys].join("; "));
   if (isFile) view.text("given", `${passes().length} ${passes().length === 1 ? "pass is" : "passes are"} kept on this device.`);
 }
 
@@ -43,12 +45,12 @@ function passes() {
 
 const sending = isFile ? null : new Sending(kept, {
   changed: showKept,
-  refused(why) {
-    refused.add(`Not taken: ${why}.`);
+  refused(message, why) {
+    refused.add({ ...message, why });
   },
   reach(isThere, why) {
     const outOfReach = "The stand is out of reach: go on, what you play is kept here.";
-    trouble = [...refused, ...(isThere ? [] : [why || outOfReach])].join(" ");
+    trouble = isThere ? "" : why || outOfReach;
     showKept();
   },
   state(state) {
@@ -103,8 +105,9 @@ document.addEventListener("keydown", (event) => {
   if (debouncer.letsThrough(event.key, performance.now() / 1000)) press(...meaning);
 });
 
-function giveOut() {
-  const text = recordOf(kept.messages, told);
+function giveOut(from) {
+  from.lookAgain();
+  const text = recordOf(from.messages, told);
   const link = document.createElement("a");
   link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
   link.download = `upneck-${told.day}.json`;
@@ -113,7 +116,16 @@ function giveOut() {
   view.by("record").hidden = false;
 }
 
-for (const id of ["give", "give-at-the-end"]) view.by(id)?.addEventListener("click", giveOut);
+for (const id of ["give", "give-at-the-end"]) view.by(id)?.addEventListener("click", () => giveOut(kept));
+view.by("give-refused").addEventListener("click", () => giveOut(refused));
+view.by("forget-refused").addEventListener("click", () => {
+  for (const { id } of refused.messages) refused.forget(id);
+  showKept();
+});
+window.addEventListener("beforeunload", (event) => {
+  // Where nothing can be kept, closing the page loses what wasn't sent or given out.
+  if (!kept.isSafe && kept.size) event.preventDefault();
+});
 
 async function stayAwake() {
   if (document.hidden || playing.phase !== "playing") return;

@@ -116,6 +116,12 @@ export class View {
     this.by("trouble").hidden = !why;
   }
 
+  /** Say what the stand didn't take, and why. */
+  refused(number, why) {
+    this.by("refused").hidden = !number;
+    this.text("refused-words", `${number} not taken: ${why}.`);
+  }
+
   list(blocks, left) {
     const lines = blocks.map((block) => {
       const line = document.createElement("li");
