@@ -127,8 +127,11 @@ def _serve(ctx: typer.Context, budget: float | None, where: Where, port: int | N
         place = Place(names, found, secrets.token_urlsafe(KEY_BYTES))
         with closing(Desk(lambda: Practice(Ledger(path), now()), now, budget, command)) as desk:
             with suppress(KeyboardInterrupt):
-                _tell_where(place, asked=port or FIRST_PORT, is_local=is_local)
-                serve(make_application(desk, place), at)
+                serve(
+                    make_application(desk, place),
+                    at,
+                    lambda: _tell_where(place, asked=port or FIRST_PORT, is_local=is_local),
+                )
             played = desk.played()
     with open_practice(ctx) as practice:
         _tell_done(practice, [each.clean for each in played], [p.item for p in played], before)

@@ -2,6 +2,7 @@
 
 import errno
 import socket
+from collections.abc import Callable
 from contextlib import suppress
 from ipaddress import ip_address
 
@@ -82,20 +83,42 @@ def bound(address: str, port: int | None) -> socket.socket:
     raise StandError(msg)
 
 
-def server_of(gate: Gate) -> uvicorn.Server:
-    """The server of a stand; requests under way are answered before it ends."""
+class _Server(uvicorn.Server):
+    """A server that tells when it is up: from then on an interrupt ends it in order."""
+
+    def __init__(self, config: uvicorn.Config, is_up: Callable[[], None]) -> None:
+        super().__init__(config)
+        self._is_up = is_up
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        await super().startup(sockets)
+        self._is_up()
+
+
+def server_of(gate: Gate, is_up: Callable[[], None] = lambda: None) -> uvicorn.Server:
+    """The server of a stand; requests under way are answered before it ends.
+
+    Args:
+        gate: What is served.
+        is_up: Called once requests are answered.
+    """
     config = uvicorn.Config(
         gate, log_level="critical", access_log=False, server_header=False, lifespan="off",
         limit_concurrency=4 * AT_ONCE, timeout_graceful_shutdown=5, http="h11", ws="none",
         loop="asyncio",
     )  # fmt: skip
-    return uvicorn.Server(config)
+    return _Server(config, is_up)
 
 
-def serve(gate: Gate, at: socket.socket) -> None:
+def serve(gate: Gate, at: socket.socket, is_up: Callable[[], None]) -> None:
     """Serve until the program is interrupted or ended.
+
+    Args:
+        gate: What is served.
+        at: Where.
+        is_up: Called once requests are answered.
 
     Raises:
         KeyboardInterrupt: It was, and what was asked for is answered.
     """
-    server_of(gate).run(sockets=[at])
+    server_of(gate, is_up).run(sockets=[at])
