@@ -3,8 +3,9 @@
 import secrets
 from collections.abc import Mapping, Sequence
 from contextlib import closing, suppress
+from io import StringIO
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import typer
 
@@ -17,6 +18,11 @@ from scheduler.plan.values import parse_minutes
 from scheduler.player.standing import Standing
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import todays_plan
+
+if TYPE_CHECKING:
+    from segno import QRCode
+
+    from scheduler.stand.application import Place
 
 MOST_PORT = 65535
 NOT_INSTALLED = "the stand needs its extra, and {name} isn't there: pip install 'upneck[stand]'"
@@ -137,11 +143,9 @@ def _serve(ctx: typer.Context, budget: float | None, where: Where, port: int | N
         _tell_done(practice, [each.clean for each in played], [p.item for p in played], before)
 
 
-def _tell_where(place: "object", *, asked: int, is_local: bool) -> None:
+def _tell_where(place: "Place", *, asked: int, is_local: bool) -> None:
     from scheduler.show.terminal import console, shows_signs
-    from scheduler.stand.application import Place
 
-    assert isinstance(place, Place)  # noqa: S101
     address = f"http://{place.hosts[0]}:{place.port}/#{place.key}"
     if asked != place.port:
         typer.echo(
@@ -167,13 +171,8 @@ def _tell_where(place: "object", *, asked: int, is_local: bool) -> None:
     screen.print("Ctrl-C ends it.")
 
 
-def _code(made: "object") -> str:
-    import io
-
-    from segno import QRCode
-
-    assert isinstance(made, QRCode)  # noqa: S101
-    out = io.StringIO()
+def _code(made: "QRCode") -> str:
+    out = StringIO()
     made.terminal(out, compact=True)
     return out.getvalue()
 

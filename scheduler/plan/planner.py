@@ -99,9 +99,12 @@ def session_of(
     if back is not None:
         budget_seconds = min(wanted, back.seconds_left(days, today))
     planner = Planner(ability, found, order, budget_seconds * yields, warm_up_share)
-    known = planner.known() if back is not None and back.step == 1 else ()
-    blocks, breaks = planner.in_halves(known)
-    is_known = bool(known) and _seconds_of(blocks) >= ENOUGH_KNOWN * budget_seconds * yields
+    is_known = False
+    known: tuple[Visit, ...] = ()
+    if back is not None and back.step == 1:
+        known = planner.known()
+        blocks, breaks = planner.in_halves(known)
+        is_known = bool(known) and _seconds_of(blocks) >= ENOUGH_KNOWN * planner.budget
     if not is_known:
         # An ordinary day; or too little is known to come back with it alone.
         choice = Choice(known) if known else planner.first_choice(revisit_share)
@@ -178,7 +181,7 @@ class Planner:
         if not self.found.known:
             return ()
         coming = [visit._replace(reason=Reason.REFRESH, why="known, slower, to come back")
-                  for visit in warm_ups(self.ability, self.found)]  # fmt: skip
+                  for visit in warm_ups(self.ability, self.found, hard=True)]  # fmt: skip
         return self._first_of(coming, self.budget)
 
     def in_halves(self, known: Sequence[Visit]) -> tuple[tuple[Block, ...], tuple[Break, ...]]:

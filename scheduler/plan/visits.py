@@ -151,11 +151,16 @@ def onward_visit(ability: Ability, item: Item) -> Visit:
     return Visit(item, tempo, Reason.ONWARD, why=why)
 
 
-def warm_ups(ability: Ability, found: Candidates) -> Iterator[Visit]:
+def warm_ups(ability: Ability, found: Candidates, *, hard: bool = False) -> Iterator[Visit]:
     """Easy items at about four fifths of their tempo: what has gone stale first.
 
     Singles, and what was played longest ago first, its neighbours after it. Where nothing is known
     yet, slow onward items.
+
+    Args:
+        ability: The record so far, the moment and the settings.
+        found: All that may be played.
+        hard: Whether what has gone stale will do where nothing is easy.
     """
     if not found.known:
         for item in found.onward:
@@ -164,10 +169,12 @@ def warm_ups(ability: Ability, found: Candidates) -> Iterator[Visit]:
         return
     stale = {visit.item for visit in found.revisits}
     singles = [item for item in found.known if not item.coupling] or list(found.known)
-    easy = [item for item in singles if _is_easy(ability, item)] or singles
+    easy = [item for item in singles if _is_easy(ability, item)]
+    if hard:
+        easy = easy or singles
     for pool, why in (
         ([item for item in easy if item in stale], "gone stale and easy, to warm up"),
-        ([item for item in easy if item not in stale], "easy and clean, to warm up"),
+        ([item for item in easy or singles if item not in stale], "easy and clean, to warm up"),
     ):
         for item in _from_longest_ago(ability, pool):
             tempo = warm_up_tempo(suggested_tempo(ability, item))

@@ -52,14 +52,14 @@ class Recorded(NamedTuple):
 
 
 def record_pass(
-    practice: Practice, playing: Playing, plan: KeptPlan, block: int | None
+    practice: Practice, playing: Playing, plan: KeptPlan | None, block: int | None
 ) -> Recorded:
     """Record a pass: it is on disk when this returns.
 
     Args:
         practice: The player's practice, at the moment of the pass.
         playing: What was played.
-        plan: The plan of the session.
+        plan: The plan of the session; None where it isn't known any more.
         block: The block that is through with the item by this pass; None if it comes again.
 
     Raises:
@@ -72,7 +72,7 @@ def record_pass(
             playing.tempo, playing.notes_per_beat, playing.clean, playing.errors,
         )  # fmt: skip
         doing.add([played])
-        if block is not None:
+        if plan is not None and block is not None:
             mark_played(practice.ledger, plan, [(block, played.id)])
     return Recorded(played, doing.act)
 

@@ -5,9 +5,9 @@ from scheduler.practice.practice import Practice
 
 
 def seconds_left(practice: Practice, plan: KeptPlan) -> float:
-    """What is left of today's minutes; no less than the plan's rest takes."""
-    today = practice.state.days.get(practice.now.day)
-    played = today.practised_seconds if today and plan.recorded else 0.0
+    """What is left of the minutes of a plan's day; no less than the plan's rest takes."""
+    day = practice.state.days.get(plan.session.day)
+    played = day.practised_seconds if day and plan.recorded else 0.0
     return max(plan.session.budget_seconds - played, seconds_of_rest(plan))
 
 

@@ -20,6 +20,7 @@ from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 KEY_BYTES = 16
+USUAL_PORT = 80
 LONGEST_BODY = 1 << 17
 WRONG_SECONDS, WAITING_AT_MOST = 1.0, 8
 OPEN = ("/", "/enter")
@@ -58,7 +59,11 @@ class Gate:
             key: The key of this run.
         """
         self._app = app
-        self._hosts = frozenset(f"{host}:{port}".lower() for host in hosts)
+        hosts = list(hosts)
+        names = [f"{host}:{port}" for host in hosts]
+        # Browsers leave the usual port out.
+        names += hosts if port == USUAL_PORT else []
+        self._hosts = frozenset(name.lower() for name in names)
         self._origins = frozenset(f"http://{host}" for host in self._hosts)
         self._waiting = 0
         self.key, self.cookie = key, f"upneck_stand_{port}"

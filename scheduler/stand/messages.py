@@ -7,7 +7,7 @@ the same message. The time of a pass is the one in its id.
 from typing import Any, NamedTuple, cast
 
 from scheduler.errors import UsageError
-from scheduler.guitar.metronome import BeatsPerMinute, check_tempo
+from scheduler.guitar.metronome import NOTES_PER_BEAT, BeatsPerMinute, check_tempo
 from scheduler.ledger.record_file import UUID_7
 from scheduler.player.facts import Fault
 
@@ -33,6 +33,7 @@ class PassSent(NamedTuple):
         clean: Whether it was clean.
         errors: 0 if clean; None if not counted.
         goes_on: Whether the page went on to the next item.
+        notes_per_beat: 1, 2, 3, 4 or 6.
     """
 
     id: str
@@ -44,6 +45,7 @@ class PassSent(NamedTuple):
     clean: bool
     errors: int | None
     goes_on: bool
+    notes_per_beat: int
 
 
 class FaultSent(NamedTuple):
@@ -121,6 +123,10 @@ def _pass(told: dict[str, Any], message_id: str) -> PassSent:
     if not isinstance(item, str) or len(item) > LONGEST_ADDRESS:
         msg = "an item is named by its address"
         raise MessageError(msg)
+    beat = _number(told, "notes_per_beat")
+    if beat not in NOTES_PER_BEAT:
+        msg = "a beat has 1, 2, 3, 4 or 6 notes"
+        raise MessageError(msg)
     if clean:
         fits = errors == 0 and type(errors) is int
     else:
@@ -130,7 +136,7 @@ def _pass(told: dict[str, Any], message_id: str) -> PassSent:
         raise MessageError(msg)
     return PassSent(
         message_id, _number(told, "plan"), _number(told, "block"), item, _flag(told, "back"),
-        _tempo(told), clean, cast("int | None", errors), _flag(told, "goes_on"),
+        _tempo(told), clean, cast("int | None", errors), _flag(told, "goes_on"), beat,
     )  # fmt: skip
 
 

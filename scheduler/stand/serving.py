@@ -74,7 +74,10 @@ def bound(address: str, port: int | None) -> socket.socket:
             found.listen(AT_ONCE)
         except OSError as problem:
             found.close()
-            if problem.errno not in {errno.EADDRINUSE, errno.EACCES}:
+            if problem.errno == errno.EACCES:
+                msg = f"port {tried} isn't free for everybody: choose one from 1024 on"
+                raise StandError(msg) from problem
+            if problem.errno != errno.EADDRINUSE:
                 msg = f"{address} is no IPv4 address of this machine's ({problem.strerror})"
                 raise StandError(msg) from problem
         else:

@@ -3,7 +3,7 @@
 from contextlib import suppress
 from typing import Any, NamedTuple
 
-from scheduler.errors import AddressError, PlanError, RoutineError
+from scheduler.errors import AddressError, LedgerError, PlanError, RoutineError
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
@@ -48,7 +48,6 @@ class StandSession:
         state: Where the session stands.
         played: The passes that were recorded here and not taken back.
         message: What the last message did, in words.
-        version: Counts what changed, so that a page sees whether it is behind.
     """
 
     def __init__(
@@ -67,7 +66,6 @@ class StandSession:
         self.practice, self.command = practice, command
         self._file = identity_of(practice.ledger.path)
         self.played: list[Pass] = []
-        self.version = 0
         self._faults: dict[str, list[str]] = {}
         self.begin(todays_plan(practice, budget_seconds))
 
@@ -77,7 +75,7 @@ class StandSession:
         self.state = HandsOn(steps_of(plan.session, plan.left))
         self.message = ""
         self._judged: list[str] = []
-        self.version += 1
+        self._is_ended = False
 
     @property
     def owners(self) -> list[str]:
@@ -165,38 +163,51 @@ class StandSession:
         if is_current:
             moved = self.state.judge(lambda: self._suggested(item), clean=sent.clean)
             goes_on = moved not in {Moved.AGAIN, Moved.SLOWER}
-        playing = Playing(
-            item, sent.tempo, block.notes_per_beat, sent.clean, sent.errors, sent.id, at
-        )
+        beat = sent.notes_per_beat if block is None else block.notes_per_beat
+        playing = Playing(item, sent.tempo, beat, sent.clean, sent.errors, sent.id, at)
+        number = block.number if block is not None and goes_on else None
         try:
-            done = record_pass(self.practice, playing, plan, block.number if goes_on else None)
+            done = record_pass(self.practice, playing, plan, number)
         except BaseException:
             if is_current:
                 self.state.take_back()
             raise
         self.played.append(done.played)
-        self.version += 1
         if moved is not None:
             self._judged.append(sent.id)
-            self._tell(moved, clean=sent.clean)
+            self.message = self.state.told(moved, clean=sent.clean)
+        with suppress(LedgerError):
+            # The pass is on disk whatever becomes of this; it is tried once more when asked.
+            self.go_on_after_the_plan()
         return Result(sent.id)
 
-    def _tell(self, moved: Moved, *, clean: bool) -> None:
-        """Say where a verdict led; where the plan is through, go on after it."""
-        self.message = self.state.told(moved, clean=clean)
-        if moved is Moved.OVER:
-            after = self.state.after_the_plan(
-                self.seconds_left, lambda step: self._suggested(step.item), self._more
-            )
-            if after is After.SLOPPY:
-                self.message = f"{self.message}; what stayed sloppy, once more"
+    def go_on_after_the_plan(self) -> None:
+        """Where the plan is through, go on while there are minutes.
 
-    def _more(self, seconds: float) -> list[Step]:
-        """What comes after the plan, for some seconds; nothing where nothing is left."""
-        with suppress(PlanError):
-            self.plan = more_of_today(self.practice, seconds)
-            return steps_of(self.plan.session, self.plan.left)
-        return []
+        Raises:
+            LedgerError: The file can't be read or written.
+        """
+        if self.state.step is not None or self._is_ended:
+            return
+        following: list[KeptPlan] = []
+
+        def more(seconds: float) -> list[Step]:
+            with suppress(PlanError):
+                following.append(more_of_today(self.practice, seconds))
+                if self.plan.number in following[0].goes_on:
+                    self.plan = following.pop()
+                    return steps_of(self.plan.session, self.plan.left)
+            return []
+
+        after = self.state.after_the_plan(
+            self.seconds_left, lambda step: self._suggested(step.item), more
+        )
+        if after is After.SLOPPY:
+            self.message = f"{self.message}; what stayed sloppy, once more"
+        self._is_ended = after is After.OVER
+        if following:
+            # After midnight, or after other settings, it is another session.
+            self.begin(following[0])
 
     def _suggested(self, item: Item) -> BeatsPerMinute:
         return suggested_tempo(self.practice.ability(), item)
@@ -208,17 +219,23 @@ class StandSession:
             return None
         return now._replace(utc_ms=min(made, now.utc_ms))
 
-    def _place_of(self, sent: PassSent) -> tuple[KeptPlan, Block, Item] | str:
-        """The plan, block and item that a pass is of; a sentence where there is no such."""
+    def _place_of(self, sent: PassSent) -> tuple[KeptPlan | None, Block | None, Item] | str:
+        """The plan, block and item that a pass is of; a sentence where there is no such.
+
+        There is no plan and no block where the plan is forgotten.
+        """
         is_ours = sent.plan in {self.plan.number, *self.plan.goes_on}
         plan = self.plan if is_ours else plan_numbered(self.practice.ledger, sent.plan)
-        if plan is None or not 1 <= sent.block <= len(plan.session.blocks):
-            return "it is of a session that this record doesn't know"
-        block = plan.session.blocks[sent.block - 1]
         try:
             item = parse_address(sent.item, self.practice.routines)
         except (AddressError, RoutineError) as problem:
             return str(problem)
+        if plan is None:
+            # A plan that gave way to another one is forgotten some day: the pass is none the less.
+            return None, None, item
+        if not 1 <= sent.block <= len(plan.session.blocks):
+            return f"its session has no block {sent.block}"
+        block = plan.session.blocks[sent.block - 1]
         if item not in block.all_items:
             return f"block {sent.block} has no {sent.item}"
         return plan, block, item
@@ -241,11 +258,11 @@ class StandSession:
         say_fault(self.practice, sent.target, sent.fault, sent.id)
         self._faults.setdefault(sent.target, []).append(sent.id)
         self.message = f"the last pass: {sent.fault}"
-        self.version += 1
         return Result(sent.id)
 
     def _take_back(self, sent: BackSent) -> Result:
-        if known_row(self.practice, sent.target) is None:
+        known = known_row(self.practice, sent.target)
+        if known is None or known["kind"] != "pass":
             return Result(sent.id, "there is no such pass to take back")
         for event_id in (*reversed(self._faults.pop(sent.target, [])), sent.target):
             if not take_back(self.practice, event_id):
@@ -254,8 +271,8 @@ class StandSession:
         if self._judged and self._judged[-1] == sent.target:
             self._judged.pop()
             self.state.take_back()
+            self._is_ended = False
             self.message = "taken back"
-            self.version += 1
         return Result(sent.id)
 
     def _take_tempo(self, sent: TempoSent) -> Result:
@@ -266,7 +283,6 @@ class StandSession:
             step = self.state.step
             if step is not None and step.block.number == sent.block:
                 self.state.tempo = sent.tempo
-            self.version += 1
         return Result(sent.id)
 
     def told(self, now_ms: int) -> dict[str, Any]:
@@ -275,9 +291,10 @@ class StandSession:
         Args:
             now_ms: What the clock says (UTC, ms).
         """
+        with suppress(LedgerError):
+            self.go_on_after_the_plan()
         state = self.state
         return {
-            "version": self.version,
             "now": now_ms,
             "plan": self.plan.number,
             "steps": [step_key(step) for step in state.steps],
@@ -289,7 +306,6 @@ class StandSession:
             "seconds_left": self.seconds_left,
             "message": self.message,
             "last": self._last(),
-            "recorded": len(self.played),
         }
 
     def _last(self) -> dict[str, Any] | None:

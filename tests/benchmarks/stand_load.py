@@ -69,7 +69,7 @@ class PhoneThread(threading.Thread):
         message = {
             "kind": "pass", "id": EventIds(clock().utc_ms).next(), "plan": told["state"]["plan"],
             "block": step["block"], "item": step["item"], "back": False, "tempo": step["tempo"],
-            "clean": True, "errors": 0, "goes_on": True,
+            "clean": True, "errors": 0, "goes_on": True, "notes_per_beat": 3,
         }  # fmt: skip
         sent = {"owner": told["owners"][0], "messages": [message]}
         before = time.perf_counter()

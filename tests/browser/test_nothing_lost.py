@@ -165,13 +165,13 @@ def test_what_is_refused_is_given_out_and_not_lost(
     one.judge()
     one.page.evaluate("""() => {
       for (const [key, text] of Object.entries(localStorage)) {
-        if (text.includes('"pass"')) localStorage.setItem(key, text.replace(/"plan":\\d+/, '"plan":4711'));
+        if (text.includes('"pass"')) localStorage.setItem(key, text.replace(/"block":\\d+/, '"block":99'));
       }
     }""")
     one.page.unroute("**/messages")
     one.page.reload()
     one.page.wait_for_selector("#refused:not([hidden])")
-    assert "a session that this record doesn't know" in one.page.inner_text("#refused-words")
+    assert "its session has no block 99" in one.page.inner_text("#refused-words")
     with one.page.expect_download() as download:
         one.page.click("#give-refused")
     given = home / "given.json"

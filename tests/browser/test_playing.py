@@ -141,6 +141,47 @@ def test_where_nothing_can_sound_the_beat_is_seen(program: Program, phone: MakeP
     assert len(program.passes()) == 1
 
 
+def test_another_tempo_between_two_beats_is_what_is_heard(put_up: PutUp, phone: MakePhone) -> None:
+    program = put_up("--minutes", "10")
+    one = phone()
+    one.context.add_init_script("""
+      window.starts = [];
+      const start = OscillatorNode.prototype.start;
+      OscillatorNode.prototype.start = function (at) { window.starts.push([this.frequency.value, at]); start.call(this, at); };
+    """)
+    one.open(program.address).begin()
+    one.judge()
+    # Nothing of the new item was heard yet: the way to it and the item itself go faster.
+    one.page.evaluate("for (let n = 0; n < 8; n += 1) document.getElementById('faster').click()")
+    tempo = int(one.page.inner_text("#bpm"))
+    one.page.wait_for_selector("#kind:text('play')")
+    one.page.wait_for_timeout(4000)
+    now, starts = one.page.evaluate("[performance.now(), window.starts.map(([, at]) => at)]")
+    gaps = [b - a for a, b in zip(starts[-3:], starts[-2:], strict=False)]
+
+    assert now
+    assert gaps
+    assert all(abs(gap - 60 / tempo) < 0.002 for gap in gaps)
+
+
+def test_a_page_reloaded_at_the_end_takes_back(program: Program, phone: MakePhone) -> None:
+    one = phone().open(program.address).begin()
+    while one.page.is_visible("#hands"):
+        one.judge()
+    one.wait_until_sent()
+    number = len(program.passes())
+    one.page.reload()
+    one.page.wait_for_selector("#over:not([hidden])")
+    one.page.tap("#back-at-the-end")
+    one.page.wait_for_selector("#opening:not([hidden])")
+    one.begin()
+    one.judge()
+    one.wait_until_sent()
+
+    assert len(program.passes()) == number
+    assert not one.complaints
+
+
 def test_the_record_is_what_play_writes(
     program: Program, phone: MakePhone, run: Run, tmp_path: Path
 ) -> None:

@@ -95,7 +95,7 @@ class Stand:
             "kind": "pass", "id": self.ids.next(), "plan": self.state()["plan"],
             "block": step["block"], "item": step["item"], "back": step["again_at"] is not None,
             "tempo": step["tempo"], "clean": clean, "errors": 0 if clean else None,
-            "goes_on": clean, **more,
+            "goes_on": clean, "notes_per_beat": 3, **more,
         }  # fmt: skip
 
     def log(self) -> list[tuple[str, int]]:

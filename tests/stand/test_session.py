@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 import scheduler.practice.playing as playing_module
+from scheduler.errors import LedgerError
 from scheduler.ledger.events import EventIds
 from scheduler.ledger.record import Ledger
 from scheduler.player.moments import MS_PER_DAY
@@ -82,8 +83,8 @@ def test_a_fault_is_of_a_sloppy_pass(stand: Stand) -> None:
     [
         ({"item": "5:asc:up:12"}, "block 1 has no 5:asc:up:12"),
         ({"item": "nonsense"}, "nonsense"),
-        ({"plan": 4711}, "it is of a session that this record doesn't know"),
-        ({"block": 99}, "it is of a session that this record doesn't know"),
+        ({"block": 99}, "its session has no block 99"),
+        ({"notes_per_beat": 5}, "it can't be read"),
         ({"tempo": 1000}, "it can't be read"),
         ({"tempo": float("nan")}, "it can't be read"),
         ({"tempo": True}, "it can't be read"),
@@ -165,7 +166,8 @@ def test_only_what_was_played_is_taken_back(stand: Stand) -> None:
     ledger.close()
     for target in ids:
         back = {"kind": "back", "id": stand.ids.next(), "target": target}
-        assert results(stand.send(back)) == ["only what was played here can be taken back here"]
+        (why,) = results(stand.send(back))
+        assert "take" in why
 
     assert len(stand.log()) == 2
 
@@ -186,7 +188,7 @@ def test_an_undo_at_the_terminal_is_noticed(stand: Stand) -> None:
     state = stand.document()["state"]
 
     assert state["steps"][state["place"]] == first["key"]
-    assert (state["last"], state["recorded"]) == (None, 0)
+    assert state["last"] is None
     assert stand.desk.played() == []
 
 
@@ -296,6 +298,51 @@ def test_the_next_day_begins_its_own_session_and_still_takes_yesterdays(stand: S
 
     assert results(stand.send(kept)) == [""]
     assert stand.log() == [(first["item"], 1)]
+
+
+def test_a_plan_that_was_forgotten_loses_no_pass(stand: Stand) -> None:
+    first = stand.document()["steps"][0]
+
+    assert results(stand.send(stand.played(first, plan=4711))) == [""]
+    assert stand.log() == [(first["item"], 1)]
+
+
+def test_after_midnight_a_session_that_is_through_goes_on_with_the_new_days(stand: Stand) -> None:
+    document = stand.document()
+    stand.now[0] = NOON._replace(utc_ms=NOON.utc_ms + 11 * HOUR_MS)
+    stand.ids = EventIds(stand.now[0].utc_ms)
+    for step in document["steps"][:-1]:
+        stand.send(stand.played(step, tempo=300))
+    left = stand.state()["seconds_left"]
+    stand.now[0] = NOON._replace(utc_ms=NOON.utc_ms + 13 * HOUR_MS)
+    assert stand.state()["seconds_left"] == left
+    state = stand.send(stand.played(document["steps"][-1], tempo=300)).json["state"]
+    later = stand.document()
+
+    assert state["plan"] != document["state"]["plan"]
+    assert state["place"] == 0
+    assert set(state["steps"]) <= {step["key"] for step in later["steps"]}
+    assert later["state"]["steps"] == state["steps"]
+
+
+def test_what_comes_after_the_plan_is_tried_once_more(
+    stand: Stand, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    steps = stand.document()["steps"]
+    for step in steps[:-1]:
+        stand.send(stand.played(step, tempo=300))
+
+    def busy(*_: object) -> None:
+        msg = "held by another program"
+        raise LedgerError(msg)
+
+    monkeypatch.setattr("scheduler.stand.session.more_of_today", busy)
+    last = stand.played(steps[-1], tempo=300)
+    assert results(stand.send(last)) == [""]
+    assert stand.state()["place"] == len(steps)
+    monkeypatch.undo()
+
+    assert len(stand.state()["steps"]) > len(steps)
 
 
 def test_the_session_goes_on_after_its_plan(stand: Stand) -> None:

@@ -56,9 +56,10 @@ export class Beat {
   *until(time) {
     while (this.nextAt <= time) {
       const run = this.runs[0];
+      const number = this.number + (run.from ?? 0);
       yield {
-        at: this.nextAt, kind: run.kind, number: this.number, beats: run.beats, tempo: run.tempo,
-        isAccent: run.kind !== SETTLE && this.number % this.accentEvery === 0,
+        at: this.nextAt, run, kind: run.kind, number, beats: run.beats + (run.from ?? 0),
+        isAccent: run.kind !== SETTLE && number % this.accentEvery === 0,
       };
       this.number += 1;
       if (this.number >= run.beats) {
@@ -82,6 +83,7 @@ export class Metronome {
     this.sound = sound;
     this.latency = latency;
     this.beat = new Beat(accentEvery);
+    this.runs = [];
     this.coming = [];
     this.current = null;
   }
@@ -92,8 +94,21 @@ export class Metronome {
     const next = this.coming.find((beat) => beat.at >= soonest)?.at ?? this.beat.nextAt;
     const at = atOnce || next === Infinity ? soonest : Math.max(next, soonest);
     this.silence(at);
+    this.runs = runs;
     this.beat.begin(runs, at);
     this.look();
+  }
+
+  /** Go on with the same runs at another tempo, from the next beat on. */
+  retempo(tempo) {
+    const soonest = this.now() + FROM_NOW_SECONDS;
+    const next = this.coming.find((beat) => beat.at >= soonest && !beat.isPast);
+    const run = next?.run ?? this.beat.runs[0];
+    if (!run) return;
+    const done = next ? next.number - (run.from ?? 0) : this.beat.number;
+    const rest = { ...run, beats: run.beats - done, from: (run.from ?? 0) + done };
+    const later = this.runs.slice(this.runs.indexOf(run) + 1);
+    this.begin([rest, ...later].map((each) => ({ ...each, tempo })));
   }
 
   stop() {

@@ -90,6 +90,8 @@ export class HandsOn {
   adopt(steps, state) {
     const known = new Map([...this.steps, ...steps].map((step) => [step.key, step]));
     if (!state.steps.every((key) => known.has(key))) return false;
+    // What is taken back from here on isn't what was judged here.
+    if (state.place !== this.place) this.traces = [];
     this.steps = state.steps.map((key) => known.get(key));
     this.stillSloppy = state.still_sloppy.map((key) => known.get(key));
     this.place = state.place;

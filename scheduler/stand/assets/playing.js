@@ -159,12 +159,7 @@ export class Playing {
     });
     this.view.tempo(hands.tempo);
     this.view.say(`Tempo ${hands.tempo}.`);
-    const { current } = this.metronome;
-    if (!current) return;
-    const { kind, beats, number } = current;
-    const { tempo } = hands;
-    const rest = { kind, beats: kind === PLAY ? Infinity : Math.max(1, beats - number - 1), tempo };
-    this.metronome.begin(kind === PLAY ? [rest] : [rest, { kind: PLAY, beats: Infinity, tempo }]);
+    this.metronome.retempo(hands.tempo);
   }
 
   sayFault(fault) {
@@ -180,8 +175,9 @@ export class Playing {
     this.view.faults(false);
     this.view.say("Taken back.");
     if (this.hands.takeBack()) {
-      if (this.phase === "over") this.show("playing");
-      this.goOn(AGAIN);
+      if (this.phase === "over") this.show(this.metronome ? "playing" : "opening");
+      if (this.metronome && !this.isPaused) this.goOn(AGAIN);
+      else this.drawItem();
     }
     return undefined;
   }
@@ -194,16 +190,26 @@ export class Playing {
     this.last = state.last;
     this.secondsLeft = state.seconds_left;
     this.told.state = state;
-    const isMoved = hands.step?.key !== before[0] || hands.tempo !== before[1];
-    if (this.phase === "opening") this.view.list(...this.blocksLeft());
-    if (!isMoved || this.phase === "opening") return true;
-    this.view.say(state.message ? `${state.message}.` : "");
-    if (!hands.step) this.show("over");
-    else if (this.phase !== "resting") {
-      if (this.phase === "over") this.show("playing");
-      if (!this.isPaused) this.onTo(BLOCK);
+    this.view.list(...this.blocksLeft());
+    if (this.phase === "opening") return true;
+    if (hands.step?.key !== before[0]) this.follow(state.message);
+    else if (hands.step && hands.tempo !== before[1]) {
+      this.view.tempo(hands.tempo);
+      if (this.phase === "playing" && !this.isPaused) this.metronome.retempo(hands.tempo);
     }
     return true;
+  }
+
+  /** Go where the session went meanwhile. */
+  follow(message) {
+    this.view.say(message ? `${message}.` : "");
+    if (!this.hands.step) this.show("over");
+    else if (!this.metronome) this.show("opening");
+    else if (this.phase !== "resting") {
+      if (this.phase === "over") this.show("playing");
+      if (this.isPaused) this.drawItem();
+      else this.onTo(BLOCK);
+    }
   }
 
   drawItem() {

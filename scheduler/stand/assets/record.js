@@ -16,7 +16,7 @@ function eventsOf(message, items, notesPerBeat) {
   switch (kind) {
     case "pass":
       return [{
-        ...event, item: message.item, notes: items[message.item]?.notes ?? message.notes,
+        ...event, item: message.item, notes: message.notes ?? items[message.item]?.notes,
         tempo: message.tempo, notes_per_beat: message.notes_per_beat ?? notesPerBeat,
         clean: message.clean, errors: message.errors, fault: null, note: "",
       }];

@@ -30,13 +30,13 @@ export class Sending {
     if (this.isBusy) return;
     this.isBusy = true;
     let wait = ASK_MS;
+    let state = null;
     try {
       this.kept.lookAgain();
       const messages = this.kept.messages.slice(0, SOME);
-      const state = messages.length ? await this.send(messages) : await this.ask();
+      state = messages.length ? await this.send(messages) : await this.ask();
       this.told.reach(true, "");
-      if (!this.kept.size) this.told.state(state);
-      else wait = 0;
+      if (this.kept.size) wait = 0;
     } catch (problem) {
       this.told.reach(false, problem.words ?? "");
       wait = WAIT_MS;
@@ -45,6 +45,7 @@ export class Sending {
       this.told.changed();
       this.soon(wait);
     }
+    if (state && !this.kept.size) this.told.state(state);
   }
 
   async send(messages) {

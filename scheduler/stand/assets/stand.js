@@ -153,13 +153,17 @@ function goOnFromKept() {
   const mine = kept.messages.filter((message) => message.session === told.session || message.kind === "back");
   const gone = new Set(mine.filter((message) => message.kind === "back").map((message) => message.target));
   for (const message of mine) {
-    if (message.kind === "tempo") hands.blockTempos.set(message.block, message.tempo);
-    if (message.kind !== "pass" || gone.has(message.id)) continue;
     const { step } = hands;
-    const isIt = step && step.block === message.block && step.item === message.item;
-    if (!isIt) continue;
+    if (message.kind === "tempo") {
+      hands.blockTempos.set(message.block, message.tempo);
+      if (step?.block === message.block) hands.tempo = message.tempo;
+    }
+    if (message.kind !== "pass" || gone.has(message.id)) continue;
+    playing.last = { id: message.id, clean: message.clean };
+    playing.secondsLeft -= 60 * message.notes / (message.tempo * message.notes_per_beat) + told.constants.settle_seconds;
+    if (step?.block !== message.block || step.item !== message.item) continue;
     hands.judge(message.clean);
-    if (!hands.step) hands.comeBack();
+    if (!hands.step && playing.secondsLeft > 0) hands.comeBack();
   }
   hands.traces = [];
 }
