@@ -106,6 +106,22 @@ def test_nothing_is_cut_off_sideways_and_the_touches_are_in_reach(
     assert out <= ({"pause", "back", "fault-sync"} if is_crowded else set())
 
 
+def test_the_tablature_follows_the_beat(program: Program, phone: MakePhone) -> None:
+    one = phone().open(program.address).begin()
+    one.page.tap("#clean")
+    one.until(
+        "[...document.querySelectorAll('.tab pre')].findIndex((each) => each.matches('.now')) === 4"
+    )
+    seen, moved = one.page.evaluate("""() => {
+      const drawn = document.getElementById("drawn").getBoundingClientRect();
+      const cell = document.querySelector(".tab pre.now").getBoundingClientRect();
+      return [cell.top >= drawn.top - 1 && cell.bottom <= drawn.bottom + 1, scrollY];
+    }""")
+
+    assert seen
+    assert moved == 0
+
+
 def test_reduced_motion_and_dark_are_the_readers_choice(program: Program, phone: MakePhone) -> None:
     colours = {
         scheme: phone(color_scheme=scheme, reduced_motion="reduce").open(program.address).page.evaluate(

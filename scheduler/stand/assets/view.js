@@ -87,7 +87,7 @@ export class View {
     cell.classList.add("now");
     // Only the picture moves: the touches stay where the hand knows them.
     const drawn = this.by("drawn");
-    const top = cell.offsetTop - drawn.offsetTop;
+    const top = cell.offsetTop;
     if (top < drawn.scrollTop || top + cell.offsetHeight > drawn.scrollTop + drawn.clientHeight) {
       drawn.scrollTop = top;
     }
