@@ -36,7 +36,8 @@ class Edge(TyperGroup):
         except typer.TyperException as error:
             # Typer's error types are private; their message and exit code are not.
             message = getattr(error, "format_message", error.__str__)()
-            fail(f"{message} (upneck --help)", getattr(error, "exit_code", 2))
+            where = getattr(getattr(error, "ctx", None), "command_path", "upneck")
+            fail(f"{message} ({where} --help)", getattr(error, "exit_code", 2))
         sys.exit(result if isinstance(result, int) else 0)
 
 

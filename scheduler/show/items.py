@@ -14,6 +14,7 @@ from scheduler.practice.items import ItemLine, ItemReport
 from scheduler.show.charts import tempo_chart
 from scheduler.show.dates import day_words
 from scheduler.show.words import (
+    FAULT_WORDS,
     boxes_of,
     count,
     item_words,
@@ -127,7 +128,7 @@ def _history(passes: Sequence[Pass]) -> Table:
             f"{when:%Y-%m-%d %H:%M}",
             tempo_words(played.tempo),
             _result(played),
-            Text(str(played.fault or "")),
+            Text("" if played.fault is None else FAULT_WORDS[played.fault]),
             Text(without_controls(played.note)),
         )
     return table

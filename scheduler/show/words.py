@@ -21,6 +21,11 @@ FAULT_ADVICE = {
 }
 """What players do about a fault in general (common practice, no source)."""
 
+FAULT_WORDS = {
+    Fault.RINGING: "string noise",
+    Fault.SYNC: "hands not together",
+    Fault.NOTES: "wrong notes",
+}
 MANY_MINUTES = 120
 
 DIRECTION_WORDS = {Direction.ASC: "ascending", Direction.DESC: "descending"}

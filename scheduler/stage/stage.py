@@ -8,7 +8,7 @@ from scheduler.plan.beats import Kind, Run, beats_in
 from scheduler.player.facts import Fault
 from scheduler.player.moments import Moment
 from scheduler.practice.sheet import Sheet, sheet_of
-from scheduler.show.words import duration
+from scheduler.show.words import FAULT_WORDS, duration
 from scheduler.stage.beat import BeatClock, Tick
 from scheduler.stage.hands_on import After, HandsOn, Moved, Step
 from scheduler.stage.keys import CLEAN, SLOPPY, Debouncer, Key, KeyReader
@@ -192,7 +192,7 @@ class Stage:
     def _say_fault(self, fault: Fault) -> None:
         said = self.recorder.say_fault(fault, self.now)
         self.message = (
-            f"the last pass: {fault}" if said
+            f"the last pass: {FAULT_WORDS[fault]}" if said
             else "the last pass was clean: there is no fault to say"
         )  # fmt: skip
 

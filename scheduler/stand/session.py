@@ -25,6 +25,7 @@ from scheduler.practice.playing import (
 )
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import more_of_today, todays_plan
+from scheduler.show.words import FAULT_WORDS
 from scheduler.stage.hands_on import After, HandsOn, Moved, Step, steps_of
 from scheduler.stage.minutes import seconds_left
 from scheduler.stand.messages import BackSent, FaultSent, Message, PassSent, TempoSent
@@ -257,7 +258,7 @@ class StandSession:
             return Result(sent.id, "there is no sloppy pass that it is of")
         say_fault(self.practice, sent.target, sent.fault, sent.id)
         self._faults.setdefault(sent.target, []).append(sent.id)
-        self.message = f"the last pass: {sent.fault}"
+        self.message = f"the last pass: {FAULT_WORDS[sent.fault]}"
         return Result(sent.id)
 
     def _take_back(self, sent: BackSent) -> Result:

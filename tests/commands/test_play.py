@@ -160,7 +160,7 @@ def test_pedal_keys_are_verdicts_and_every_pass_is_on_disk_at_once(
 def test_a_fault_is_said_and_a_verdict_taken_back(terminal: Terminal, home: Path) -> None:
     terminal.begin_and_judge(b"2", "sloppy: again")
     terminal.send(b"r")
-    terminal.read_until("the last pass: ringing")
+    terminal.read_until("the last pass: string noise")
     assert passes(home) == [(0, 2, "ringing")]
     terminal.send(b"u")
     terminal.read_until("taken back")

@@ -169,3 +169,14 @@ def test_the_version_is_the_packages(run: Run) -> None:
     from scheduler import __version__
 
     assert run("--version").out == f"upneck {__version__}\n"
+
+
+def test_a_pipe_gets_no_blanks_at_the_ends_of_lines(home: Path) -> None:
+    for words in (("--demo", "today"), ("--demo", "round"), ("--demo", "items", "2"), ("setup",)):
+        lines = piped(home, *words).stdout.decode().splitlines()
+        assert lines
+        assert [line for line in lines if line != line.rstrip()] == []
+
+
+def test_wrong_usage_names_the_commands_own_help(run: Run) -> None:
+    assert "(upneck record --help)" in run("record", "--nothing").err

@@ -49,7 +49,7 @@ def onsets(found: "array[int]") -> Iterator[int]:
 
 @pytest.mark.parametrize("tempo", [40.0, 93.0, 208.0, 333.3])
 def test_clicks_lie_at_the_samples_that_arithmetic_gives(tempo: float) -> None:
-    """Closed form: beat n of a run begins at round(44,100 x (start + 60 n / tempo))."""
+    """Closed form: beat n of a run begins at round(22,050 x (start + 60 n / tempo))."""
     of = runs(tempo)
     found = list(onsets(samples(of)))
     wanted = [60 / tempo * n for n in (0, *range(13, 13 + 4 + 8 + 5 + 8))]
