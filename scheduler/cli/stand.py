@@ -1,6 +1,7 @@
 """The command `stand`: today's session as a page, served from this machine or as a file."""
 
 import secrets
+import sys
 from collections.abc import Mapping, Sequence
 from contextlib import closing, suppress
 from io import StringIO
@@ -157,7 +158,7 @@ def _tell_where(place: "Place", *, asked: int, is_local: bool) -> None:
     if not is_local:
         import segno
 
-        typer.echo(UNENCRYPTED, err=True)
+        console(sys.stderr).print(UNENCRYPTED)
         if shows_signs(screen):
             screen.print("Open it with the phone's camera, or type it in:")
             # Dark on light, whatever the colours of the terminal.
