@@ -70,5 +70,13 @@ class PlayerError(UsageError):
     """A player who isn't known, or a name that no player can have."""
 
 
+class StandError(SchedulerError):
+    """A stand that can't be put up where it was asked for."""
+
+
+class MessageError(UsageError):
+    """A message of the page that can't be read."""
+
+
 class StrangerError(SchedulerError):
     """A record of nobody known here, or of somebody else than was said."""

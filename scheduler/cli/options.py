@@ -6,6 +6,7 @@ from datetime import date, datetime, time, timedelta
 from scheduler.cli.clock import local
 from scheduler.errors import SettingError, TimeError
 from scheduler.guitar.patterns import nearest
+from scheduler.plan.values import parse_minutes
 from scheduler.player.facts import MOST_ERRORS, Fault
 from scheduler.player.moments import FIRST_YEAR, LAST_YEAR, Moment, moment_of
 
@@ -39,6 +40,15 @@ def read_day(text: str, today: date) -> date:
         msg = f"the year {day.year} is out of range: {FIRST_YEAR} to {LAST_YEAR}"
         raise TimeError(msg)
     return day
+
+
+def read_budget(minutes: str | None) -> float | None:
+    """The time there is, in seconds; None where no minutes were said.
+
+    Raises:
+        SettingError: They are no minutes of a day.
+    """
+    return None if minutes is None else parse_minutes(minutes) * 60
 
 
 def read_days_off(text: str, today: date) -> frozenset[int]:

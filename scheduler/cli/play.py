@@ -8,11 +8,11 @@ from datetime import timedelta
 
 import typer
 
+from scheduler.cli.options import read_budget
 from scheduler.cli.standings import round_words
 from scheduler.errors import PlanError
 from scheduler.guitar.items import Item
 from scheduler.plan.session import Reason
-from scheduler.plan.values import parse_minutes
 from scheduler.player.standing import Standing
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import more_of_today, planned_for, todays_plan
@@ -31,7 +31,7 @@ def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) ->
     Raises:
         PlanError: Not a terminal, too small a one, or nothing is left.
     """
-    budget = None if minutes is None else parse_minutes(minutes) * 60
+    budget = read_budget(minutes)
     _check_terminal()
     from scheduler.stage.sound import open_sound
     from scheduler.stage.stage import Stage

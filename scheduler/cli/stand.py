@@ -11,14 +11,15 @@ from typing import TYPE_CHECKING, NamedTuple
 import typer
 
 from scheduler.cli.opening import open_practice
+from scheduler.cli.options import read_budget
 from scheduler.cli.sheet import command_of
 from scheduler.errors import PlanError, UsageError
 from scheduler.guitar.items import Item
 from scheduler.ledger.files import write_whole
-from scheduler.plan.values import parse_minutes
+from scheduler.player.facts import Pass
 from scheduler.player.standing import Standing
 from scheduler.practice.practice import Practice
-from scheduler.practice.session import todays_plan
+from scheduler.practice.session import whats_left_today
 
 if TYPE_CHECKING:
     from segno import QRCode
@@ -51,7 +52,7 @@ def stand(
         PlanError: Nothing is left, or the extra isn't installed.
         StandError: The stand can't be put up there.
     """
-    budget = None if minutes is None else parse_minutes(minutes) * 60
+    budget = read_budget(minutes)
     port = _port(where.port)
     if output is not None and (where.network or where.address or where.port):
         msg = "-o writes a file: it goes with neither --network nor --address nor --port"
@@ -82,7 +83,7 @@ def _write(ctx: typer.Context, budget: float | None, output: str, *, force: bool
     from scheduler.stand.session_file import session_file
 
     with open_practice(ctx) as practice:
-        _check_left(practice, budget)
+        whats_left_today(practice, budget)
         write_whole(
             Path(output),
             session_file(practice, budget, command_of(ctx.obj.player)).encode(),
@@ -94,40 +95,20 @@ def _write(ctx: typer.Context, budget: float | None, output: str, *, force: bool
     )
 
 
-def _check_left(practice: Practice, budget: float | None) -> None:
-    if todays_plan(practice, budget).is_through:
-        msg = "nothing is left of today's session: upneck today --more goes on"
-        raise PlanError(msg)
-
-
 def _serve(ctx: typer.Context, budget: float | None, where: Where, port: int | None) -> None:
     from scheduler.cli.clock import now
     from scheduler.ledger.record import Ledger
     from scheduler.stand.application import Place, make_application
     from scheduler.stand.desk import Desk
     from scheduler.stand.gate import KEY_BYTES
-    from scheduler.stand.serving import (
-        FIRST_PORT,
-        LOCAL,
-        address_of,
-        bound,
-        network_address,
-        serve,
-    )
+    from scheduler.stand.serving import FIRST_PORT, LOOPBACK, bound, serve
 
     with open_practice(ctx) as practice:
-        _check_left(practice, budget)
+        whats_left_today(practice, budget)
         path, items = practice.ledger.path, practice.order
         before = {item: each.standing for item, each in practice.judge_all(items).items()}
-    command = command_of(ctx.obj.player)
-    if where.address is None:
-        address = network_address() if where.network else LOCAL
-    else:
-        address = address_of(where.address)
-    is_local = address.startswith("127.")
-    if where.network and is_local:
-        msg = f"{address} is only for this machine itself: leave --network out, or name another"
-        raise UsageError(msg)
+    command, address = command_of(ctx.obj.player), _address(where)
+    is_local = address.startswith(LOOPBACK)
     with closing(bound(address, port)) as at:
         found = at.getsockname()[1]
         names = (address, "localhost") if is_local else (address,)
@@ -141,7 +122,25 @@ def _serve(ctx: typer.Context, budget: float | None, where: Where, port: int | N
                 )
             played = desk.played()
     with open_practice(ctx) as practice:
-        _tell_done(practice, [each.clean for each in played], [p.item for p in played], before)
+        _tell_done(practice, played, before)
+
+
+def _address(where: Where) -> str:
+    """The address that was said, that of the network, or this machine's own.
+
+    Raises:
+        UsageError: The network was said, and an address that isn't on it.
+        StandError: It is none, or there is none.
+    """
+    from scheduler.stand.serving import LOCAL, LOOPBACK, address_of, network_address
+
+    if where.address is None:
+        return network_address() if where.network else LOCAL
+    address = address_of(where.address)
+    if where.network and address.startswith(LOOPBACK):
+        msg = f"{address} is only for this machine itself: leave --network out, or name another"
+        raise UsageError(msg)
+    return address
 
 
 def _tell_where(place: "Place", *, asked: int, is_local: bool) -> None:
@@ -178,22 +177,18 @@ def _code(made: "QRCode") -> str:
     return out.getvalue()
 
 
-def _tell_done(
-    practice: Practice,
-    clean: Sequence[bool],
-    items: Sequence[Item],
-    before: Mapping[Item, Standing],
-) -> None:
+def _tell_done(practice: Practice, played: Sequence[Pass], before: Mapping[Item, Standing]) -> None:
     from scheduler.cli.play import tell_moved, tomorrow_words
     from scheduler.cli.standings import round_words
     from scheduler.show.words import count, share
 
-    if not clean:
+    if not played:
         typer.echo("nothing was played")
         return
+    clean = sum(each.clean for each in played)
     typer.echo(
-        f"{count(len(clean), 'pass', 'passes')} recorded, {share(sum(clean) / len(clean))} clean; "
+        f"{count(len(played), 'pass', 'passes')} recorded, {share(clean / len(played))} clean; "
         f"{round_words(practice)}"
     )
-    tell_moved(practice, items, before)
+    tell_moved(practice, [each.item for each in played], before)
     typer.echo(tomorrow_words(practice))

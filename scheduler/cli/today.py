@@ -2,10 +2,9 @@
 
 import typer
 
-from scheduler.cli.options import read_day
+from scheduler.cli.options import read_budget, read_day
 from scheduler.errors import UsageError
 from scheduler.plan.settings import read_guitar
-from scheduler.plan.values import parse_minutes
 from scheduler.practice.assignment import assignment_report
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import more_of_today, session_of_day
@@ -26,7 +25,7 @@ def today(
     Raises:
         UsageError: --more with another day, or with --afresh.
     """
-    budget = None if minutes is None else parse_minutes(minutes) * 60
+    budget = read_budget(minutes)
     day = practice.now.date if on is None else read_day(on, practice.now.date)
     if more and (afresh or day != practice.now.date):
         msg = "--more goes on with today's session: it goes with neither --afresh nor another day"

@@ -52,6 +52,11 @@ class KeptPlan(NamedTuple):
     goes_on: tuple[int, ...] = ()
 
     @property
+    def numbers(self) -> frozenset[int]:
+        """Its own number, and those of the plans with whose blocks it begins."""
+        return frozenset((*self.goes_on, self.number))
+
+    @property
     def is_through(self) -> bool:
         """Whether nothing is left of it."""
         return not any(self.all_left().values())
@@ -163,10 +168,18 @@ def _fitting(
         except (ValueError, KeyError, TypeError, SchedulerError):
             # A plan can be made again: a damaged one is as good as none.
             continue
-        plan = KeptPlan(number, session, made_at_ms, {}, goes_on)
-        plan = plan._replace(recorded=recorded_of(ledger, plan))
+        plan = as_recorded(ledger, KeptPlan(number, session, made_at_ms, {}, goes_on))
         if basis is None or plan.recorded or settings == basis.settings:
             yield plan
+
+
+def as_recorded(ledger: Ledger, plan: KeptPlan) -> KeptPlan:
+    """A plan with what was recorded of it by now.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    return plan._replace(recorded=recorded_of(ledger, plan))
 
 
 def recorded_of(ledger: Ledger, plan: KeptPlan) -> dict[int, frozenset[Item]]:
@@ -179,7 +192,7 @@ def recorded_of(ledger: Ledger, plan: KeptPlan) -> dict[int, frozenset[Item]]:
         f"SELECT events.id, at_ms, block, {OF_ITEM} FROM played_for CROSS JOIN events ON "
         "events.id = played_for.event_id CROSS JOIN passes ON passes.event_id = events.id "
         "WHERE plan IN (SELECT value FROM json_each(:plans))",
-        {"plans": json.dumps([*plan.goes_on, plan.number])},
+        {"plans": json.dumps(sorted(plan.numbers))},
     )
     routines = ledger.routines
     with ledger.reading():

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from scheduler.errors import RecordError
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
-from scheduler.ledger.acts import Act, act_with
+from scheduler.ledger.acts import act_with
 from scheduler.ledger.events import FaultSaid
 from scheduler.ledger.events_table import Row, known_events
 from scheduler.ledger.plans import KeptPlan, mark_played
@@ -44,16 +44,9 @@ class Playing(NamedTuple):
     at: Moment | None = None
 
 
-class Recorded(NamedTuple):
-    """A pass that is on disk, and the act that put it there; None if it was there already."""
-
-    played: Pass
-    act: Act | None
-
-
 def record_pass(
     practice: Practice, playing: Playing, plan: KeptPlan | None, block: int | None
-) -> Recorded:
+) -> Pass:
     """Record a pass: it is on disk when this returns.
 
     Args:
@@ -74,7 +67,7 @@ def record_pass(
         doing.add([played])
         if plan is not None and block is not None:
             mark_played(practice.ledger, plan, [(block, played.id)])
-    return Recorded(played, doing.act)
+    return played
 
 
 def known_row(practice: Practice, event_id: str) -> Row | None:
@@ -120,10 +113,8 @@ def take_back(practice: Practice, event_id: str) -> bool:
     return True
 
 
-def say_fault(
-    practice: Practice, played: str, fault: Fault, fault_id: str | None = None
-) -> Act | None:
-    """Say what was sloppy about a pass that is recorded; the act that this is.
+def say_fault(practice: Practice, played: str, fault: Fault, fault_id: str | None = None) -> str:
+    """Say what was sloppy about a pass that is recorded; the id of what is said.
 
     Args:
         practice: The player's practice.
@@ -135,5 +126,6 @@ def say_fault(
         LedgerError: The file can't be written.
     """
     with act(practice, FAULT) as doing:
-        doing.add([FaultSaid(fault_id or doing.ids.next(), doing.moment, played, fault)])
-    return doing.act
+        said = FaultSaid(fault_id or doing.ids.next(), doing.moment, played, fault)
+        doing.add([said])
+    return said.id

@@ -75,6 +75,24 @@ def todays_plan(
     return keep_plan(practice.ledger, session, practice.now, practice.basis())
 
 
+def whats_left_today(practice: Practice, budget_seconds: float | None = None) -> KeptPlan:
+    """The plan of today, with something left of it.
+
+    Args:
+        practice: The player's practice.
+        budget_seconds: The time there is; None for what the settings say.
+
+    Raises:
+        PlanError: Nothing is left.
+        LedgerError: The file can't be written.
+    """
+    plan = todays_plan(practice, budget_seconds)
+    if plan.is_through:
+        msg = "nothing is left of today's session: upneck today --more goes on"
+        raise PlanError(msg)
+    return plan
+
+
 def more_of_today(practice: Practice, budget_seconds: float | None = None) -> KeptPlan:
     """Today's session with what comes after it, kept as the plan of the day.
 

@@ -1,6 +1,6 @@
 """A sheet: everything that tablature and music notation of one item need."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -109,19 +109,27 @@ def sheet_of(practice: Practice, item: Item, tempo: BeatsPerMinute | None = None
         tempo = _planned_tempo(practice, item)
     if tempo is None:
         tempo = tempo_to_play(practice.ability(), item, frozenset(practice.order))
-    kept = practice.ledger.setting_words().get(fingers_setting(item), "")
-    fingers = fingers_of(practice.neck, item, kept) if kept else None
-    if fingers is None:
-        fingers = fingering(practice.neck, item, practice.settings.scale_length)
-    notes = notes_of(practice.neck, item)
-    return Sheet(practice.neck, item, notes, fingers, tempo, practice.settings.notes_per_beat)
+    return _sheet(practice, item, tempo, practice.ledger.setting_words())
 
 
 def sheets_of(practice: Practice, blocks: Iterable[Block]) -> dict[Item, Sheet]:
     """The sheets of the items of some blocks, at their tempos."""
+    kept = practice.ledger.setting_words()
     return {
-        item: sheet_of(practice, item, block.tempo) for block in blocks for item in block.all_items
+        item: _sheet(practice, item, block.tempo, kept)
+        for block in blocks
+        for item in block.all_items
     }
+
+
+def _sheet(practice: Practice, item: Item, tempo: BeatsPerMinute, kept: Mapping[str, str]) -> Sheet:
+    """The sheet of an item, with the player's own fingers where they are kept."""
+    words = kept.get(fingers_setting(item), "")
+    fingers = fingers_of(practice.neck, item, words) if words else None
+    if fingers is None:
+        fingers = fingering(practice.neck, item, practice.settings.scale_length)
+    notes = notes_of(practice.neck, item)
+    return Sheet(practice.neck, item, notes, fingers, tempo, practice.settings.notes_per_beat)
 
 
 def _planned_tempo(practice: Practice, item: Item) -> BeatsPerMinute | None:

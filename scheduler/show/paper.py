@@ -1,13 +1,13 @@
 """A session on paper: blocks with their boxes, a square a fret to tick, and what is typed in."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date
 from typing import NamedTuple
 
-from scheduler.guitar.items import Item
 from scheduler.guitar.routine import Direction
-from scheduler.plan.session import Block, Session
-from scheduler.practice.sheet import Sheet
+from scheduler.plan.session import Block
+from scheduler.practice.written import WrittenSession
+from scheduler.show.assignment import assigned_lines
 from scheduler.show.dates import day_words
 from scheduler.show.figures import BoxFigure, box_figures
 from scheduler.show.pages import page, page_source
@@ -60,64 +60,47 @@ class Paper(NamedTuple):
     """A session on paper.
 
     Attributes:
-        day: The day in words.
         title: The day and how long it takes.
         lines: What is read before playing: cautions, and what was assigned.
         blocks: Those that have something left.
         is_left_handed: Whether boxes are mirrored.
     """
 
-    day: str
     title: str
     lines: Sequence[str]
     blocks: Sequence[PaperBlock]
     is_left_handed: bool
 
 
-def paper_of(
-    session: Session,
-    left: Mapping[int, Sequence[Item]],
-    sheets: Mapping[Item, Sheet],
-    *,
-    command: str,
-    assigned: Sequence[str] = (),
-    left_handed: bool = False,
-) -> Paper:
+def paper_of(written: WrittenSession, command: str) -> Paper:
     """A session as it goes on paper.
 
     Args:
-        session: The session.
-        left: The items of each block that are left, by the block's number.
-        sheets: The items' notes and fingers.
+        written: The session, with all that is written down of it.
         command: What a line to be typed begins with.
-        assigned: Lines about what a teacher assigned.
-        left_handed: Whether boxes are mirrored.
     """
+    session, left = written.session, written.left
     rests = {pause.after_block: duration(pause.seconds) for pause in session.breaks}
     blocks = [
-        _block(block, left[block.number], sheets, command, rests.get(block.number, ""), left_handed)
+        _block(block, written, command, rests.get(block.number, ""))
         for block in session.blocks
         if left[block.number]
     ]
     today = date.fromordinal(session.day)
     day = f"{today:%A} {day_words(today)}"
     return Paper(
-        day=day,
         title=f"{day}: {duration(session.planned_seconds)}, {count(len(blocks), 'block')}",
-        lines=(*session.cautions, *assigned),
+        lines=(
+            *session.cautions,
+            *assigned_lines(written.report, written.routine, written.today),
+        ),
         blocks=blocks,
-        is_left_handed=left_handed,
+        is_left_handed=written.is_left_handed,
     )
 
 
-def _block(
-    block: Block,
-    left: Sequence[Item],
-    sheets: Mapping[Item, Sheet],
-    command: str,
-    rest: str,
-    mirrored: bool,  # noqa: FBT001
-) -> PaperBlock:
+def _block(block: Block, written: WrittenSession, command: str, rest: str) -> PaperBlock:
+    left, sheets = written.left[block.number], written.sheets
     first = sheets[left[0]]
     return PaperBlock(
         number=block.number,
@@ -125,7 +108,7 @@ def _block(
         tempo=tempo_words(block.tempo),
         notes_per_beat=block.notes_per_beat,
         time=duration(block.seconds),
-        figures=box_figures(first, left_handed=mirrored),
+        figures=box_figures(first, left_handed=written.is_left_handed),
         at=first.item.fret,
         squares=[
             Square(item.fret, ARROWS[item.direction], sheets[item].short_key) for item in left

@@ -186,11 +186,15 @@ def _finish(look: Look) -> str:
         return _short(early, look.as_of)
     if (late - look.as_of).days < CLEAR_DAYS:
         return f"{_short(early, look.as_of)} to {_short(late, look.as_of)}"
-    # So far away the month will do.
-    first = f"{early:%b}" if early.year == late.year else f"{early:%b %Y}"
-    return f"{late:%b %Y}" if (first, early.year) == (f"{late:%b}", late.year) else (
-        f"{first} to {late:%b %Y}"
-    )  # fmt: skip
+    return _months(early, late)
+
+
+def _months(early: date, late: date) -> str:
+    """A window so far away that its months will do."""
+    last = f"{late:%b %Y}"
+    if (early.year, early.month) == (late.year, late.month):
+        return last
+    return f"{early:%b} to {last}" if early.year == late.year else f"{early:%b %Y} to {last}"
 
 
 def _short(day: date, today: date) -> str:

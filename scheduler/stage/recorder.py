@@ -1,26 +1,22 @@
 """What is played on the stage, recorded through the practice: every verdict is an act on disk."""
 
-from contextlib import suppress
 from typing import NamedTuple
 
-from scheduler.errors import RecordError
 from scheduler.guitar.metronome import BeatsPerMinute
-from scheduler.ledger.acts import Act
-from scheduler.ledger.plans import KeptPlan, recorded_of
+from scheduler.ledger.plans import KeptPlan, as_recorded
 from scheduler.player.facts import Fault, Pass
 from scheduler.player.moments import Moment
 from scheduler.player.tempo import suggested_tempo
-from scheduler.practice.playing import Playing, record_pass, say_fault
+from scheduler.practice.playing import Playing, record_pass, say_fault, take_back
 from scheduler.practice.practice import Practice
-from scheduler.practice.undoing import undo
 from scheduler.stage.hands_on import Step
 
 
 class Verdict(NamedTuple):
-    """A pass that is on disk, and the acts that it and what was said of it are."""
+    """A pass that is on disk, and the ids of what was said of it."""
 
     played: Pass
-    acts: tuple[Act, ...]
+    faults: tuple[str, ...] = ()
 
 
 class Recorder:
@@ -51,8 +47,8 @@ class Recorder:
         playing = Playing(step.item, tempo, step.block.notes_per_beat, clean, errors)
         block = step.block.number if goes_on else None
         self.practice.now = now
-        played, act = record_pass(self.practice, playing, self._plans[id(step.block)], block)
-        self.verdicts.append(Verdict(played, (act,) if act else ()))
+        played = record_pass(self.practice, playing, self._plans[id(step.block)], block)
+        self.verdicts.append(Verdict(played))
 
     def say_fault(self, fault: Fault, now: Moment) -> bool:
         """Say what was sloppy about the last pass; False if it wasn't sloppy."""
@@ -60,8 +56,8 @@ class Recorder:
             return False
         self.practice.now = now
         last = self.verdicts.pop()
-        act = say_fault(self.practice, last.played.id, fault)
-        self.verdicts.append(last._replace(acts=(*last.acts, act) if act else last.acts))
+        said = say_fault(self.practice, last.played.id, fault)
+        self.verdicts.append(last._replace(faults=(*last.faults, said)))
         return True
 
     def take_back(self, now: Moment) -> bool:
@@ -69,17 +65,15 @@ class Recorder:
         if not self.verdicts:
             return False
         self.practice.now = now
-        for act in reversed(self.verdicts.pop().acts):
-            # What another program did meanwhile is not what is taken back; it may have taken this
-            # back itself.
-            with suppress(RecordError):
-                undo(self.practice, act, only_last=False)
+        played, faults = self.verdicts.pop()
+        for event_id in (*reversed(faults), played.id):
+            take_back(self.practice, event_id)
         return True
 
     @property
     def newest_plan(self) -> KeptPlan:
         """The plan that is played last, with what was recorded of it."""
-        return self._newest._replace(recorded=recorded_of(self.practice.ledger, self._newest))
+        return as_recorded(self.practice.ledger, self._newest)
 
     def go_on_with(self, plan: KeptPlan) -> None:
         """Passes of the blocks of another plan are recorded for it."""

@@ -11,12 +11,12 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
-from scheduler.errors import SchedulerError
+from scheduler.errors import MessageError, SchedulerError
 from scheduler.show.pages import page
 from scheduler.stand.assets import ASSETS, asset
 from scheduler.stand.desk import Desk
 from scheduler.stand.gate import Gate
-from scheduler.stand.messages import MessageError, messages_from
+from scheduler.stand.messages import messages_from
 from scheduler.stand.session_page import session_page
 
 GZIP_FROM_BYTES = 1000

@@ -74,7 +74,7 @@ class Desk:
 
     async def look(self) -> None:
         """Come to the present moment."""
-        await self.ask(lambda session: session.look(session.practice.now))
+        await self.ask(StandSession.look)
 
     async def take(self, messages: Sequence[Message | str]) -> Taken:
         """Do what messages say, in their order, until one can't be written."""
@@ -82,7 +82,7 @@ class Desk:
 
     async def told(self) -> dict[str, Any]:
         """Where the session stands, as the page is told."""
-        return await self.ask(lambda session: session.told(session.practice.now.utc_ms))
+        return await self.ask(StandSession.told)
 
 
 def _take(session: StandSession, messages: Sequence[Message | str]) -> Taken:
@@ -90,7 +90,7 @@ def _take(session: StandSession, messages: Sequence[Message | str]) -> Taken:
     problems: list[str] = []
     for message in messages:
         try:
-            results.append(session.take(message, session.practice.now))
+            results.append(session.take(message))
         except SchedulerError as problem:
             # The ledger can't be written now: the rest would only wait for it, too.
             return Taken(tuple(results), str(problem))

@@ -6,18 +6,14 @@ the same message. The time of a pass is the one in its id.
 
 from typing import Any, NamedTuple, cast
 
-from scheduler.errors import UsageError
+from scheduler.errors import MessageError, UsageError
 from scheduler.guitar.metronome import NOTES_PER_BEAT, BeatsPerMinute, check_tempo
 from scheduler.ledger.record_file import UUID_7
 from scheduler.player.facts import Fault
 
 MOST_MESSAGES = 200
-MOST_ERRORS, MOST_MARKS = 99, 40
+MOST_ERRORS_SENT = 99
 LONGEST_ADDRESS = 80
-
-
-class MessageError(UsageError):
-    """What the page sent can't be read."""
 
 
 class PassSent(NamedTuple):
@@ -95,7 +91,7 @@ def messages_from(told: object) -> tuple[str, list[Message | str]]:
 
 
 def _message_or_id(told: dict[str, Any]) -> Message | str:
-    message_id = _id(told["id"])
+    message_id = str(told["id"])
     try:
         return _message(told, message_id)
     except (UsageError, ValueError, TypeError, OverflowError):
@@ -130,7 +126,7 @@ def _pass(told: dict[str, Any], message_id: str) -> PassSent:
     if clean:
         fits = errors == 0 and type(errors) is int
     else:
-        fits = errors is None or (type(errors) is int and 1 <= errors <= MOST_ERRORS)
+        fits = errors is None or (type(errors) is int and 1 <= errors <= MOST_ERRORS_SENT)
     if not fits:
         msg = "a clean pass has no errors, a sloppy one has some"
         raise MessageError(msg)

@@ -8,19 +8,15 @@ from ipaddress import ip_address
 
 import uvicorn
 
-from scheduler.errors import SchedulerError
+from scheduler.errors import StandError
 from scheduler.stand.gate import Gate
 
-LOCAL = "127.0.0.1"
+LOCAL, LOOPBACK = "127.0.0.1", "127."
 FIRST_PORT, PORTS_TRIED = 8517, 20
 AT_ONCE = 64
 IPV4 = 4
 ELSEWHERE = ("192.0.2.1", 9)
 """An address that nobody has (RFC 5737): nothing is sent there, but the way to it is found."""
-
-
-class StandError(SchedulerError):
-    """The stand can't be put up where it was asked for."""
 
 
 def network_address() -> str:
@@ -32,7 +28,7 @@ def network_address() -> str:
     with suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asked:
         asked.connect(ELSEWHERE)
         found = str(asked.getsockname()[0])
-        if not found.startswith("127.") and found != "0.0.0.0":  # noqa: S104
+        if not found.startswith(LOOPBACK) and found != "0.0.0.0":  # noqa: S104
             return found
     msg = "this machine has no address on a network: connect it, or say --address"
     raise StandError(msg)

@@ -9,7 +9,7 @@ from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
 from scheduler.ledger.events import unix_ms_of
 from scheduler.ledger.in_place import check_in_place, identity_of
-from scheduler.ledger.plans import KeptPlan, plan_numbered, recorded_of
+from scheduler.ledger.plans import KeptPlan, as_recorded, plan_numbered
 from scheduler.plan.session import Block
 from scheduler.player.facts import Pass
 from scheduler.player.moments import FIRST_MS, MS_PER_DAY, Moment
@@ -43,7 +43,7 @@ class StandSession:
     """Today's session on the stand, at one ledger.
 
     Attributes:
-        practice: The player's practice.
+        practice: The player's practice, at the moment of what is asked.
         command: What is typed before the words of a command, on the sheet.
         plan: The plan of the day, with all that came after it.
         state: Where the session stands.
@@ -86,19 +86,18 @@ class StandSession:
         """
         return player_ids_known(self.practice)
 
-    def look(self, now: Moment) -> None:
-        """Come to a moment: on another day, or after another plan was made, begin that one.
+    def look(self) -> None:
+        """Come to the present: on another day, or after another plan was made, begin that one.
 
         Raises:
             LedgerError: The ledger can't be read or written.
         """
         check_in_place(self.practice.ledger.path, self._file)
-        self.practice.now = now
         self.practice.look_again()
         plan = todays_plan(self.practice)
         standing = {played.id for played in self.still_played()}
         is_undone = any(event_id not in standing for event_id in self._judged)
-        if is_undone or plan.number not in {self.plan.number, *self.plan.goes_on}:
+        if is_undone or plan.number not in self.plan.numbers:
             self.begin(plan)
 
     def still_played(self) -> list[Pass]:
@@ -114,20 +113,17 @@ class StandSession:
     @property
     def seconds_left(self) -> float:
         """What is left of today's minutes."""
-        plan = self.plan._replace(recorded=recorded_of(self.practice.ledger, self.plan))
-        return seconds_left(self.practice, plan)
+        return seconds_left(self.practice, as_recorded(self.practice.ledger, self.plan))
 
-    def take(self, message: Message | str, now: Moment) -> Result:
+    def take(self, message: Message | str) -> Result:
         """Do what a message says; it is on disk when this returns.
 
         Args:
             message: The message; the id of one that couldn't be read.
-            now: What the clock says.
 
         Raises:
             LedgerError: The file can't be written; the same message can be sent again.
         """
-        self.practice.now = now
         result = self._taken(message)
         # What was written into a file that nobody finds again isn't on disk.
         check_in_place(self.practice.ledger.path, self._file)
@@ -168,12 +164,12 @@ class StandSession:
         playing = Playing(item, sent.tempo, beat, sent.clean, sent.errors, sent.id, at)
         number = block.number if block is not None and goes_on else None
         try:
-            done = record_pass(self.practice, playing, plan, number)
+            played = record_pass(self.practice, playing, plan, number)
         except BaseException:
             if is_current:
                 self.state.take_back()
             raise
-        self.played.append(done.played)
+        self.played.append(played)
         if moved is not None:
             self._judged.append(sent.id)
             self.message = self.state.told(moved, clean=sent.clean)
@@ -225,7 +221,7 @@ class StandSession:
 
         There is no plan and no block where the plan is forgotten.
         """
-        is_ours = sent.plan in {self.plan.number, *self.plan.goes_on}
+        is_ours = sent.plan in self.plan.numbers
         plan = self.plan if is_ours else plan_numbered(self.practice.ledger, sent.plan)
         try:
             item = parse_address(sent.item, self.practice.routines)
@@ -243,7 +239,7 @@ class StandSession:
 
     def _is(self, step: Step, sent: PassSent) -> bool:
         return (
-            sent.plan in {self.plan.number, *self.plan.goes_on}
+            sent.plan in self.plan.numbers
             and step.block.number == sent.block
             and step.item.address == sent.item
             and (step.again_at is not None) == sent.back
@@ -279,24 +275,20 @@ class StandSession:
     def _take_tempo(self, sent: TempoSent) -> Result:
         if not 1 <= sent.block <= len(self.plan.session.blocks):
             return Result(sent.id, "there is no such block")
-        if sent.plan in {self.plan.number, *self.plan.goes_on}:
+        if sent.plan in self.plan.numbers:
             self.state.block_tempos[sent.block] = sent.tempo
             step = self.state.step
             if step is not None and step.block.number == sent.block:
                 self.state.tempo = sent.tempo
         return Result(sent.id)
 
-    def told(self, now_ms: int) -> dict[str, Any]:
-        """Where the session stands, as the page is told.
-
-        Args:
-            now_ms: What the clock says (UTC, ms).
-        """
+    def told(self) -> dict[str, Any]:
+        """Where the session stands, as the page is told; times in UTC, ms."""
         with suppress(LedgerError):
             self.go_on_after_the_plan()
         state = self.state
         return {
-            "now": now_ms,
+            "now": self.practice.now.utc_ms,
             "plan": self.plan.number,
             "steps": [step_key(step) for step in state.steps],
             "place": state.place,

@@ -11,9 +11,8 @@ from scheduler.plan.beats import ACCENT_EVERY
 from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.plan.session import Block
 from scheduler.player.tempo import suggested_tempo
-from scheduler.practice.assignment import assignment_report
 from scheduler.practice.sheet import Sheet, sheets_of
-from scheduler.show.assignment import assigned_lines
+from scheduler.practice.written import written_session
 from scheduler.show.click_wave import (
     ACCENT_HZ,
     BEAT_HZ,
@@ -26,7 +25,7 @@ from scheduler.show.click_wave import (
 )
 from scheduler.show.figures import BeatCell, BoxFigure, beat_cells, box_figures, notes_in_words
 from scheduler.show.pages import page
-from scheduler.show.paper import Paper, paper_of
+from scheduler.show.paper import paper_of
 from scheduler.show.words import FAULT_ADVICE, STROKE_WORDS, block_words, place_words, sentence
 from scheduler.stage.hands_on import steps_of
 from scheduler.stage.keys import HELD_SECONDS
@@ -82,16 +81,14 @@ def document_of(session: StandSession, sheets: Mapping[Item, Sheet]) -> dict[str
         "blocks": [_block_told(block) for block in plan.session.blocks],
         "steps": steps_told(all_steps, [tempos[step.item] for step in all_steps]),
         "items": {item.address: _item_told(sheet) for item, sheet in sheets.items()},
-        "state": session.told(practice.now.utc_ms),
+        "state": session.told(),
     }
 
 
 def _block_told(block: Block) -> dict[str, Any]:
     return {
         "number": block.number,
-        "reason": str(block.reason),
         "words": sentence(block_words(block.all_items)),
-        "seconds": block.seconds,
         "advice": "" if block.fault is None else FAULT_ADVICE[block.fault],
     }
 
@@ -116,20 +113,6 @@ def figures_of(sheets: Mapping[Item, Sheet], *, left_handed: bool) -> list[Figur
     ]  # fmt: skip
 
 
-def _paper(session: StandSession, sheets: Mapping[Item, Sheet]) -> Paper:
-    """What is left of the session, as it goes on paper."""
-    practice, plan = session.practice, session.plan
-    report = assignment_report(practice, plan.session.day)
-    return paper_of(
-        plan.session,
-        plan.all_left(),
-        sheets,
-        command=session.command,
-        assigned=assigned_lines(report, practice.state.routine, practice.now.date),
-        left_handed=practice.settings.left_handed,
-    )
-
-
 def session_page(
     session: StandSession, bundle: object = None, more: Mapping[str, Any] | None = None
 ) -> str:
@@ -149,7 +132,6 @@ def session_page(
         "stand/session.html",
         document={**document_of(session, sheets), **(more or {})},
         figures=figures_of(sheets, left_handed=practice.settings.left_handed),
-        cautions=plan.session.cautions,
-        paper=_paper(session, sheets),
+        paper=paper_of(written_session(practice, plan, sheets), session.command),
         bundle=bundle,
     )

@@ -41,7 +41,8 @@ def test_the_code_on_the_terminal_is_the_address(home: Path) -> None:
 
 def another_address() -> str:
     """An address of this machine's that isn't the loopback."""
-    from scheduler.stand.serving import StandError, network_address
+    from scheduler.errors import StandError
+    from scheduler.stand.serving import network_address
 
     try:
         return network_address()

@@ -5,11 +5,11 @@
 import { BLOCK, ITEM } from "./hands_on.js";
 
 export const CHANGEOVER = "changeover", COUNT_IN = "count-in", PLAY = "play", SETTLE = "settle";
-export const AHEAD_SECONDS = 2.5;
+const AHEAD_SECONDS = 2.5;
 const FROM_NOW_SECONDS = 0.06;
 
 /** Whole beats that last at least so long. */
-export function beatsIn(seconds, tempo) {
+function beatsIn(seconds, tempo) {
   return Math.ceil(seconds * tempo / 60 - 1e-9);
 }
 

@@ -3,21 +3,20 @@
 
 import { timeOf } from "./ids.js";
 
-export function recordOf(messages, { player_events: player, items, steps }) {
-  const notesPerBeat = steps[0]?.notes_per_beat ?? 3;
-  const events = messages.flatMap((message) => eventsOf(message, items, notesPerBeat));
+export function recordOf(messages, { player_events: player }) {
+  const events = messages.flatMap(eventsOf);
   const lines = [...player, ...events].map((event) => JSON.stringify(event)).join(",\n");
   return `{"format": "upneck record", "version": 3, "events": [\n${lines}\n]}\n`;
 }
 
-function eventsOf(message, items, notesPerBeat) {
+function eventsOf(message) {
   const { id, kind } = message;
   const event = { id, kind, at: atWords(timeOf(id), message.offset), entry: id };
   switch (kind) {
     case "pass":
       return [{
-        ...event, item: message.item, notes: message.notes ?? items[message.item]?.notes,
-        tempo: message.tempo, notes_per_beat: message.notes_per_beat ?? notesPerBeat,
+        ...event, item: message.item, notes: message.notes,
+        tempo: message.tempo, notes_per_beat: message.notes_per_beat,
         clean: message.clean, errors: message.errors, fault: null, note: "",
       }];
     case "fault":

@@ -8,7 +8,6 @@ const KIND_WORDS = {
 
 export class View {
   constructor(page = document) {
-    this.root = page.documentElement;
     this.by = (id) => page.getElementById(id);
     this.beats = [...page.querySelectorAll("#beat i")];
     this.takeFigures(page);
@@ -37,12 +36,12 @@ export class View {
   }
 
   /** Show an item: what it is, its picture and its tablature. */
-  item(step, item, following, isNew) {
+  item(step, item, following) {
     this.text("what", item.words);
     this.text("stroke", item.stroke);
     this.text("key", `${item.key}, ${step.notes_per_beat} to a beat`);
     this.text("then", following ? `Next: ${following.words}` : "The last one.");
-    if (this.shown === step.item && !isNew) return;
+    if (this.shown === step.item) return;
     this.shown = step.item;
     const figure = this.figures.get(step.item)?.cloneNode(true);
     this.by("drawn").replaceChildren(...(figure ? [figure] : []));
