@@ -1,13 +1,17 @@
 """The session of a day."""
 
+from collections.abc import Collection
 from datetime import date
 
 from scheduler.errors import PlanError
-from scheduler.ledger.plans import KeptPlan, keep_plan, kept_plan
+from scheduler.guitar.items import Item
+from scheduler.ledger.plans import KeptPlan, keep_plan, kept_plan, mark_played
 from scheduler.plan.assignment import first_of_all
 from scheduler.plan.cautions import return_of
+from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.plan.planner import plan_more, plan_session
 from scheduler.plan.session import Session, joined
+from scheduler.player.facts import Pass
 from scheduler.player.moments import Moment, start_of_day
 from scheduler.practice.assignment import comes_first
 from scheduler.practice.practice import Practice
@@ -160,3 +164,40 @@ def session_of_day(
         msg = f"no session was planned for {day}: upneck calendar shows what was played"
         raise PlanError(msg)
     return kept
+
+
+def tick_off(practice: Practice, ids: Collection[str]) -> None:
+    """Take passes that were recorded elsewhere as played for yesterday's and today's sessions.
+
+    An item is through once its last pass was clean, or it was tried as often as a visit allows.
+
+    Args:
+        practice: The player's practice, with the passes in its record.
+        ids: The ids of the passes, among others.
+
+    Raises:
+        LedgerError: The file can't be read or written.
+    """
+    ledger, today = practice.ledger, practice.now.day
+    since = start_of_day(today - 1, practice.now.offset_minutes).utc_ms
+    played: dict[int, dict[Item, list[Pass]]] = {}
+    for each in ledger.passes(since):
+        if each.id in ids:
+            played.setdefault(each.moment.day, {}).setdefault(each.item, []).append(each)
+    for day in (today - 1, today):
+        plan = kept_plan(ledger, day, practice.basis()) if day in played else None
+        if plan is None:
+            continue
+        through = {
+            item: passes[-1].id
+            for item, passes in played[day].items()
+            if passes[-1].clean or len(passes) >= PASSES_A_VISIT
+        }
+        marks = [
+            (number, through.pop(item))
+            for number, items in plan.all_left().items()
+            for item in items
+            if item in through
+        ]
+        with ledger.writing():
+            mark_played(ledger, plan, marks)

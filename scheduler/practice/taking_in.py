@@ -16,6 +16,7 @@ from scheduler.ledger.record_file import Reading, read_record
 from scheduler.ledger.same_pass import rows_of_log, tellings
 from scheduler.player.moments import MS_PER_DAY
 from scheduler.practice.practice import Practice
+from scheduler.practice.session import tick_off
 from scheduler.practice.settings import changed_words
 
 NOTHING = Taken(0, 0)
@@ -72,6 +73,8 @@ def _take(
         ledger, what, rows, practice.now, dry_run=dry_run, is_same_player=is_same_player
     )
     practice.look_again()
+    if taken.new and not dry_run:
+        tick_off(practice, {row["id"] for row in rows if row["kind"] == "pass"})
     return taken
 
 

@@ -335,3 +335,30 @@ def test_another_tool_reads_what_was_exported(run: Run, ledger_file: Path) -> No
     ledger.close()
 
     assert count == len(rows)
+
+
+def test_what_was_played_elsewhere_is_done_in_todays_session(run: Run, tmp_path: Path) -> None:
+    planned = json.loads(run("today", "--json").out)["blocks"][0]["items"]
+    clean, sloppy, thrice = (each["item"] for each in planned[:3])
+    other = another(run, tmp_path / "other.db")
+    (tmp_path / "mine.json").write_text(run("export", "--format", "json").out, encoding="utf-8")
+    run(*other, "import", str(tmp_path / "mine.json"))
+    run(*other, "record", clean, "clean", "--tempo", "40")
+    run(*other, "record", sloppy, "sloppy", "--tempo", "40")
+    for _ in range(3):
+        run(*other, "record", thrice, "sloppy", "--tempo", "40")
+    theirs = tmp_path / "theirs.json"
+    theirs.write_text(run(*other, "export", "--format", "json").out, encoding="utf-8")
+
+    run("import", "--dry-run", str(theirs))
+    assert not any(each["done"] for each in done_in(run))
+    taken = run("import", "--same-player", str(theirs))
+    assert taken.code == 0, taken.err
+    assert {each["item"] for each in done_in(run) if each["done"]} == {clean, thrice}
+    run("undo")
+    assert not any(each["done"] for each in done_in(run))
+
+
+def done_in(run: Run) -> list[dict[str, object]]:
+    blocks = json.loads(run("today", "--json").out)["blocks"]
+    return [item for block in blocks for item in block["items"]]
