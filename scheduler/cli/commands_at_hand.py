@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.app import Address, Force, InKey, Minutes, Text, app, in_key, one_of
+from scheduler.cli.app import Address, Force, InKey, Json, Minutes, Text, app, in_key, one_of
 from scheduler.cli.opening import open_practice
 
 Output = Annotated[Text, typer.Option("-o", "--output", metavar="FILE", help="Write to a file.")]
@@ -118,6 +118,28 @@ def sheet(
     with open_practice(ctx) as practice:
         command = command_of(ctx.obj.player)
         run(practice, minutes=minutes, paper=paper, output=output, force=force, command=command)
+
+
+@app.command()
+def report(
+    ctx: typer.Context,
+    output: Annotated[
+        Text, typer.Option("-o", "--output", metavar="FILE", help="The page, such as report.html.")
+    ] = None,
+    force: Force = False,
+    as_json: Json = False,
+) -> None:
+    """Draw where you stand, in seven pictures.
+
+    The way to the end, the neck, tempos, whether the chances were right, time, faults, rounds.
+
+    Example: upneck report -o report.html
+    """
+    from scheduler.cli.report import report as run
+
+    with open_practice(ctx) as practice:
+        name = ctx.obj.player or ""
+        run(practice, output=output, name=name, force=force, as_json=as_json)
 
 
 @app.command()

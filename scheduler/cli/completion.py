@@ -125,6 +125,7 @@ def _neck() -> Neck:
     """The player's neck where there is a ledger already; completion never makes one."""
     from scheduler.cli.ledger_file import default_ledger, named_ledger
     from scheduler.ledger.record import Ledger
+    from scheduler.ledger.settings_said import setting_changes
     from scheduler.plan.settings import Settings, in_force
 
     path = named_ledger(None) or default_ledger()
@@ -132,6 +133,6 @@ def _neck() -> Neck:
         return Settings().neck
     try:
         with closing(Ledger(path)) as ledger:
-            return in_force(ledger.setting_changes()).settings.neck
+            return in_force(setting_changes(ledger)).settings.neck
     except SchedulerError:
         return Settings().neck

@@ -13,6 +13,7 @@ from scheduler.ledger.checkpoints import (
     earliest_touched,
     keep,
     kept_names,
+    kept_places,
     load,
     stops,
     take_down,
@@ -106,6 +107,20 @@ def current_state(ledger: Ledger, watch: Watch = iter, since: Loaded | None = No
     is_kept = bool(written or start.unfit) and _kept(ledger, version, written, start.unfit)
     kept = state.facts if written and is_kept else start.kept
     return Loaded(state, version, kept, start.was_damaged)
+
+
+def state_before(ledger: Ledger, utc_ms: int) -> State:
+    """The state after all facts up to an instant (UTC, ms), from the checkpoint next before it.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    with ledger.at_once():
+        names = (name for name, last_ms in kept_places(ledger) if last_ms <= utc_ms)
+        known = (load(ledger, name) for name in names)
+        state = next((each for each in known if isinstance(each, State)), None) or State()
+        facts = ledger.facts(state.last, utc_ms)
+    return replay(in_order(facts), state)
 
 
 def _only_added(ledger: Ledger, since: Loaded, version: Version) -> bool:

@@ -13,7 +13,7 @@ from scheduler.errors import SchedulerError
 from scheduler.guitar.items import Item
 from scheduler.ledger.events import item_from
 from scheduler.ledger.record import OF_ITEM, Ledger
-from scheduler.plan.session import Session
+from scheduler.plan.session import Reason, Session
 from scheduler.plan.session_dict import session_from_dict, session_to_dict
 from scheduler.player.moments import Moment
 
@@ -200,6 +200,25 @@ def recorded_of(ledger: Ledger, plan: KeptPlan) -> dict[int, frozenset[Item]]:
             (block, item_from(columns, routines)) for _, _, block, *columns in ledger.standing(rows)
         ]
     return plan._replace(recorded={}).with_recorded(played).recorded
+
+
+def reasons_of(ledger: Ledger, since_day: int) -> dict[tuple[int, str], Reason]:
+    """Why items were played, by the plan's day (ordinal) and the item's address.
+
+    Args:
+        ledger: The ledger.
+        since_day: The first day (ordinal) whose plans are looked at.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    rows = ledger.rows(f"{PLANS} WHERE day >= :since ORDER BY number", {"since": since_day})
+    found: dict[tuple[int, str], Reason] = {}
+    for plan in _fitting(ledger, rows, None):
+        for number, items in plan.recorded.items():
+            reason = plan.session.blocks[number - 1].reason
+            found |= {(plan.session.day, item.address): reason for item in items}
+    return found
 
 
 def mark_played(ledger: Ledger, plan: KeptPlan, marks: Iterable[tuple[int, str]]) -> None:

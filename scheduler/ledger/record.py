@@ -7,8 +7,6 @@ through all events where it could look up a few.
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
-from itertools import groupby
-from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
@@ -43,6 +41,8 @@ SAME_ITEM = " AND ".join(f"{column} = :{column}" for column in ITEM_COLUMNS)
 OF_ITEM = ", ".join(ITEM_COLUMNS)
 OF_PASS = f"{OF_ITEM}, notes, tempo, notes_per_beat, clean, errors, fault, note"
 WHEN = "events.id, events.at_ms, offset_minutes"
+LAST_MS = (1 << 63) - 1
+"""Later than all that SQLite holds (ms)."""
 
 
 class Ledger:
@@ -202,11 +202,22 @@ class Ledger:
         """The number of the newest event in the order of entry; 0 if there is none."""
         return int(self.rows("SELECT coalesce(max(seq), 0) FROM events")[0][0])
 
-    def facts(self, after: tuple[int, str] = (0, "")) -> list[Fact]:
-        """All facts later than a time and id that stand, unordered."""
-        # Nothing is ever moved to a later time, so what counts as later was dated later too.
-        where = "WHERE (events.at_ms, events.id) > (:at_ms, :id)"
-        values = {"at_ms": after[0], "id": after[1]}
+    def facts(self, after: tuple[int, str] = (0, ""), until_ms: int | None = None) -> list[Fact]:
+        """Facts that stand, unordered.
+
+        Args:
+            after: The time and id that they are later than.
+            until_ms: The instant (UTC, ms) of the last of them; None for all there are.
+
+        Raises:
+            LedgerError: The file can't be read.
+        """
+        # Nothing is ever moved to a later time, so what counts as later was dated later too; but
+        # what was dated after the end may have been moved to before it.
+        last_ms = LAST_MS if until_ms is None else until_ms
+        dated_ms = LAST_MS if self.amendments.moved else last_ms
+        where = "WHERE (events.at_ms, events.id) > (:at_ms, :id) AND events.at_ms <= :last_ms"
+        values = {"at_ms": after[0], "id": after[1], "last_ms": dated_ms}
         passes, resets, settings = (
             self.standing(
                 self.rows(
@@ -219,18 +230,23 @@ class Ledger:
                 ("passes", OF_PASS), ("resets", OF_ITEM), ("settings", "entry, name, value"),
             )
         )  # fmt: skip
-        in_vain, rounds = self._rounds()
+        in_vain, rounds = self.rounds_told_apart()
         said = ((*row[:3], *row[4:]) for row in settings if row[3] not in in_vain)
         with self.reading():
             found: list[Fact] = [
-                *passes_from(self._with_faults(passes), self.routines),
+                *passes_from(self.with_faults(passes), self.routines),
                 *resets_from(resets, self.routines),
                 *rounds,
                 *facts_of_settings(said, self.routines),
             ]
-        return [fact for fact in found if (fact.moment.utc_ms, fact.id) > after]
+        return [
+            fact
+            for fact in found
+            if (fact.moment.utc_ms, fact.id) > after and fact.moment.utc_ms <= last_ms
+        ]
 
-    def _with_faults(self, rows: Iterable[tuple[Any, ...]]) -> Iterable[tuple[Any, ...]]:
+    def with_faults(self, rows: Iterable[tuple[Any, ...]]) -> Iterable[tuple[Any, ...]]:
+        """Rows of passes, each with the fault that was said of it last."""
         faults = self.amendments.faults
         if not faults:
             return rows
@@ -238,9 +254,9 @@ class Ledger:
 
     def rounds(self) -> list[RoundStarted]:
         """The rounds that were begun, in order of time; one that had begun isn't begun again."""
-        return self._rounds()[1]
+        return self.rounds_told_apart()[1]
 
-    def _rounds(self) -> tuple[set[str], list[RoundStarted]]:
+    def rounds_told_apart(self) -> tuple[set[str], list[RoundStarted]]:
         """The entries that began a round which had begun, and the rounds begun by others."""
         rows = self.rows(
             f"SELECT {WHEN}, number, items, routine, entry FROM rounds "
@@ -269,12 +285,12 @@ class Ledger:
             rows: Iterable[tuple[Any, ...]] = self.standing(found)
             if self.amendments.moved:
                 rows = sorted(rows, key=lambda row: (row[1], row[0]))
-            yield from passes_from(self._with_faults(rows), self.routines)
+            yield from passes_from(self.with_faults(rows), self.routines)
 
     def passes_of(self, item: Item) -> list[Pass]:
         """The passes of one item that stand, in order of time."""
         with self.reading():
-            found = self._with_faults(self._of_item("passes", OF_PASS, item))
+            found = self.with_faults(self._of_item("passes", OF_PASS, item))
             return list(passes_from(found, self.routines))
 
     def resets_of(self, item: Item) -> list[Reset]:
@@ -289,31 +305,3 @@ class Ledger:
             item_row(item),
         )
         return sorted(self.standing(rows), key=lambda row: (row[1], row[0]))
-
-    def setting_words(self) -> dict[str, str]:
-        """The latest value of each setting that was ever changed, in words."""
-        return {name: value for change in self.setting_changes() for name, value in change.items()}
-
-    def setting_changes(self) -> list[dict[str, str]]:
-        """The settings that were changed together, in words and in order of time."""
-        return [
-            {name: value for *_, name, value in together}
-            for _, together in groupby(self._settings(), key=itemgetter(3))
-        ]
-
-    def setting_history(self, name: str) -> list[tuple[Moment, str]]:
-        """Every value that a setting got, in order of time."""
-        return [
-            (Moment(at_ms, offset), value)
-            for _, at_ms, offset, _, of, value in self._settings()
-            if of == name
-        ]
-
-    def _settings(self) -> list[tuple[Any, ...]]:
-        rows = self.rows(
-            f"SELECT {WHEN}, entry, name, value FROM settings "
-            "CROSS JOIN events ON events.id = settings.event_id"
-        )
-        in_vain, _ = self._rounds()
-        found = (row for row in self.standing(rows) if row[3] not in in_vain)
-        return sorted(found, key=lambda row: (row[1], row[0]))

@@ -13,7 +13,7 @@ Source:
     Graepel, Quinonero Candela, Borchert & Herbrich 2010, ICML 27, 13-20.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from math import log, log2
@@ -134,20 +134,26 @@ def grown(weight: Gaussian, prior: Prior, days: int) -> Gaussian:
     return Gaussian(weight.mean, max(min(variance, prior.variance), weight.variance))
 
 
+def summed(parts: Sequence[tuple[float, Gaussian]]) -> Gaussian:
+    """The sum of some weights, each with its share."""
+    mean = variance = 0.0
+    for share, weight in parts:
+        mean += share * weight.mean
+        variance += share * share * weight.variance
+    return Gaussian(mean, variance)
+
+
 def shared_out(
-    parts: Sequence[tuple[float, Gaussian]], learnt: Callable[[Gaussian], Gaussian]
+    parts: Sequence[tuple[float, Gaussian]], before: Gaussian, after: Gaussian
 ) -> list[Gaussian]:
     """Weights after something was learnt of their sum, each by its share of the variance.
 
     Args:
         parts: The share with which each weight goes into the sum, and the weight.
-        learnt: Gives the sum after the evidence for the sum before.
+        before: The sum before the evidence.
+        after: The sum after it.
     """
-    mean = variance = 0.0
-    for share, weight in parts:
-        mean += share * weight.mean
-        variance += share * share * weight.variance
-    after = learnt(Gaussian(mean, variance))
+    mean, variance = before
     moved = (after.mean - mean) / variance
     shrunk = (1.0 - after.variance / variance) / variance
     found = []
@@ -198,8 +204,20 @@ class Belief:
         day: int,
         speed: NotesPerSecond,
         errors: int | None,
-    ) -> None:
-        """Learn from one pass; `errors` as in `quadrature.learn`."""
+    ) -> float:
+        """Learn from one pass.
+
+        Args:
+            item: What was played.
+            notes: The notes of the pass.
+            practice: The practice retained before it.
+            day: The local day, as an ordinal.
+            speed: Notes per second.
+            errors: 0 if it was clean; of a sloppy pass at least 1, None where none were counted.
+
+        Returns:
+            The chance of a clean pass that was believed in before it, 0 to 1.
+        """
         touched = (
             (BASE, 1.0),
             (SPEED, log2(speed / REFERENCE_SPEED)),
@@ -207,10 +225,12 @@ class Belief:
             *features(item),
         )
         parts = [(share, self.weight(key, day)) for key, share in touched]
-        after = shared_out(parts, lambda eta: learn(eta, notes, errors))
+        before = summed(parts)
+        after = shared_out(parts, before, learn(before, notes, errors))
         for (key, share), weight in zip(touched, after, strict=True):
             if share:
                 self.weights[key] = Weight(weight.mean, weight.variance, day)
+        return clean_chance(before, notes)
 
     def take_word(
         self, item: Item, notes: int, day: int, speed: NotesPerSecond, clean: float
@@ -233,7 +253,8 @@ class Belief:
             sum(share * share * weight.variance for share, weight in others),
         )
         seen = Gaussian(said.mean - rest.mean, said.variance + rest.variance)
-        after = shared_out(parts, lambda eta: both(eta, seen))
+        before = summed(parts)
+        after = shared_out(parts, before, both(before, seen))
         for (key, share), weight in zip(touched, after, strict=True):
             if share:
                 self.weights[key] = Weight(weight.mean, weight.variance, day)

@@ -14,6 +14,7 @@ from scheduler.guitar.metronome import DEFAULT_NOTES_PER_BEAT, NotesPerSecond, s
 from scheduler.guitar.rounds import is_visited
 from scheduler.guitar.routine import PENTATONIC, Direction, Routine, Stroke
 from scheduler.player.belief import Belief
+from scheduler.player.chronicle import Chronicle, Tempos, past_round, tempos_of
 from scheduler.player.facts import (
     Fact,
     FloorChanged,
@@ -94,6 +95,7 @@ class State:
         notes_per_beat: The notes per beat that go with floor tempos.
         both_directions: Whether the round visits every single in both directions.
         has_word: Whether the player said, before the first pass, what is played clean.
+        chronicle: What is kept of the way so far.
         last_item: The item of the last pass.
         facts: How many facts were folded.
         last: Time and id of the last of them.
@@ -108,6 +110,7 @@ class State:
     notes_per_beat: int = DEFAULT_NOTES_PER_BEAT
     both_directions: bool = False
     has_word: bool = False
+    chronicle: Chronicle = field(default_factory=Chronicle)
     last_item: Item | None = None
     facts: int = 0
     last: tuple[int, str] = (0, "")
@@ -152,6 +155,11 @@ class State:
             of_kind = [speed for shape, speed in self.fastest.items() if shape[1] == item.coupling]
             found = max(of_kind or self.fastest.values(), default=None)
         return found
+
+    def tempos_on(self, day: int) -> Tempos:
+        """The working tempos of the routine that goes onward, as of a day (ordinal)."""
+        of_routine = (pair for pair in self.histories.items() if pair[0].routine is self.routine)
+        return tempos_of(of_routine, day, self.floor_speed_of(self.routine))
 
     def last_practice_day(self, day: int) -> int:
         """The last day with passes before a day, as an ordinal; 0 if there is none."""
@@ -210,9 +218,11 @@ def _add_pass(state: State, played: Pass) -> None:
     day = played.moment.day
     history = state.histories.setdefault(played.item, History())
     errors = 0 if played.clean else played.errors
-    state.belief.update(
+    _end_week(state, day)
+    told = state.belief.update(
         played.item, played.notes, history.practice(played.moment), day, played.speed, errors
     )
+    state.chronicle.add_told(told, day, clean=played.clean)
     floor = state.floor_speed_of(played.item.routine)
     was_done = history.reached_on(floor) is not None
     history.add(played)
@@ -221,6 +231,14 @@ def _add_pass(state: State, played: Pass) -> None:
     if played.clean:
         shape = played.item.shape
         state.fastest[shape] = max(state.fastest.get(shape, 0.0), played.speed)
+
+
+def _end_week(state: State, day: int) -> None:
+    """Before the first pass of another week: note the tempos at the end of the last one."""
+    chronicle = state.chronicle
+    if chronicle.ends_week(day):
+        chronicle.tempos.append(state.tempos_on(chronicle.last_day))
+    chronicle.last_day = day
 
 
 def _add_to_day(state: State, played: Pass, *, was_done: bool, is_done: bool) -> None:
@@ -265,9 +283,13 @@ def _add_round(state: State, started: RoundStarted) -> None:
     before = state.round_of(started.routine)
     if started.number <= before.number:
         return
+    of_routine = [pair for pair in state.histories.items() if pair[0].routine is started.routine]
+    if before.trips:
+        state.chronicle.rounds.append(
+            past_round(started.routine, before, started.moment.day, state.days, of_routine)
+        )
     state.rounds[started.routine] = RoundProgress(
         started.number, started.moment.day, started.only, floor_tempo=before.floor_tempo
     )
-    for item, history in state.histories.items():
-        if item.routine is started.routine:
-            history.start_round()
+    for _, history in of_routine:
+        history.start_round()

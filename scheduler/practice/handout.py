@@ -11,6 +11,7 @@ from scheduler.guitar.neck import Neck
 from scheduler.guitar.patterns import SLASH, Pattern, matching, parse_pattern
 from scheduler.guitar.routine import Routine
 from scheduler.ledger.assignment_file import TO_BEGIN_WITH
+from scheduler.ledger.settings_said import setting_words
 from scheduler.plan.assignment import Assignment, Handout, read_places
 from scheduler.plan.settings import OF_ROUTINE, format_setting, read_settings, with_values
 from scheduler.practice.practice import Practice
@@ -107,7 +108,7 @@ def _values(practice: Practice, handout: Handout) -> dict[str, object]:
     """
     words = dict(handout.settings)
     if practice.ledger.is_empty():
-        own = practice.ledger.setting_words()
+        own = setting_words(practice.ledger)
         begun = {n: text for n, text in handout.to_begin_with.items() if n not in own}
         words = {**begun, **words}
     values = read_settings(words)

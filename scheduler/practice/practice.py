@@ -13,16 +13,17 @@ from scheduler.guitar.neck import Neck
 from scheduler.guitar.rounds import Trip, trips, trips_of_some
 from scheduler.guitar.routine import Routine
 from scheduler.guitar.routines import INSIDE, Routines
-from scheduler.ledger.cache import Loaded, Watch, current_state
+from scheduler.ledger.cache import Loaded, Watch, current_state, state_before
 from scheduler.ledger.definitions import routines_bound
 from scheduler.ledger.plans import Basis
 from scheduler.ledger.record import Ledger
+from scheduler.ledger.settings_said import setting_changes, setting_history
 from scheduler.plan.pace import Pace, pace_of
 from scheduler.plan.practice_days import weekday_of
 from scheduler.plan.settings import Settings, in_force
 from scheduler.plan.values import parse_days, parse_minutes
 from scheduler.player.moments import Moment
-from scheduler.player.replay import State, in_order, replay
+from scheduler.player.replay import State
 from scheduler.player.standing import Judgement, judge
 from scheduler.player.tempo import Ability
 
@@ -68,7 +69,7 @@ class Practice:
 
     def _read_settings(self) -> Settings:
         try:
-            settings, left_out = in_force(self.ledger.setting_changes())
+            settings, left_out = in_force(setting_changes(self.ledger))
         except LedgerError:
             raise
         except SchedulerError as problem:
@@ -170,8 +171,7 @@ class Practice:
         """The state as it was at an earlier moment; now's if it isn't earlier."""
         if moment.utc_ms >= self.now.utc_ms:
             return self.state
-        facts = self.ledger.facts()
-        return replay(in_order(fact for fact in facts if fact.moment.utc_ms <= moment.utc_ms))
+        return state_before(self.ledger, moment.utc_ms)
 
     def judge_all(self, items: Iterable[Item]) -> dict[Item, Judgement]:
         """Where items stand now, each in its own routine's round."""
@@ -199,7 +199,7 @@ class Practice:
         self, name: str, default: Value, read: Callable[[str], Value]
     ) -> Callable[[int], Value]:
         """The value of a setting by day (ordinal), from its history."""
-        history = self.ledger.setting_history(name)
+        history = setting_history(self.ledger, name)
         days = [moment.day for moment, _ in history]
         values = [default, *(read(value) for _, value in history)]
         return lambda day: values[bisect_right(days, day)]

@@ -11,6 +11,7 @@ from scheduler.guitar.patterns import nearest
 from scheduler.guitar.routine import Direction, Routine
 from scheduler.guitar.routines import INSIDE
 from scheduler.ledger.events import SettingChanged
+from scheduler.ledger.settings_said import setting_words
 from scheduler.plan.projection import Window
 from scheduler.plan.settings import OF_ROUTINE
 from scheduler.practice.act import act
@@ -86,7 +87,7 @@ def routine_lines(practice: Practice) -> list[RoutineLine]:
 
 def _kept(practice: Practice) -> set[str]:
     """The keys of the own routines that stand in the record."""
-    names = practice.ledger.setting_words()
+    names = setting_words(practice.ledger)
     return {name.removeprefix(OF_ROUTINE) for name in names if name.startswith(OF_ROUTINE)}
 
 

@@ -9,6 +9,7 @@ from scheduler.guitar.neck import Neck
 from scheduler.guitar.patterns import nearest
 from scheduler.ledger.events import SettingChanged
 from scheduler.ledger.plans import kept_plan
+from scheduler.ledger.settings_said import setting_changes, setting_words
 from scheduler.plan.assignment import ASSIGNED
 from scheduler.plan.settings import (
     MAIN_GUITAR,
@@ -139,7 +140,7 @@ def take_guitar(practice: Practice, guitar: str) -> None:
         SettingError: Nothing was ever said of it.
         LedgerError: The file can't be written.
     """
-    kept = (name.partition(" ") for name in practice.ledger.setting_words())
+    kept = (name.partition(" ") for name in setting_words(practice.ledger))
     known = {of for plain, _, of in kept if plain in OF_GUITAR and of}
     if guitar and guitar not in known:
         msg = (
@@ -158,7 +159,7 @@ def _with_guitar_and_routine(practice: Practice, values: dict[str, object]) -> S
             named[name] = str(values[name])
     if all(getattr(practice.settings, name) == word for name, word in named.items()):
         return practice.settings
-    return in_force([*practice.ledger.setting_changes(), named]).settings
+    return in_force([*setting_changes(practice.ledger), named]).settings
 
 
 def _same_floor_speed(practice: Practice, values: dict[str, object]) -> dict[str, float]:

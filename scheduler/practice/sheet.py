@@ -13,6 +13,7 @@ from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.sequence import Note, Place, half_of, legs_of, notes_of, runs_of
 from scheduler.ledger.plans import kept_plan
+from scheduler.ledger.settings_said import setting_words
 from scheduler.plan.session import Block
 from scheduler.player.standing import tempo_to_play
 from scheduler.practice.fingers import fingers_of, fingers_setting
@@ -109,12 +110,12 @@ def sheet_of(practice: Practice, item: Item, tempo: BeatsPerMinute | None = None
         tempo = _planned_tempo(practice, item)
     if tempo is None:
         tempo = tempo_to_play(practice.ability(), item, frozenset(practice.order))
-    return _sheet(practice, item, tempo, practice.ledger.setting_words())
+    return _sheet(practice, item, tempo, setting_words(practice.ledger))
 
 
 def sheets_of(practice: Practice, blocks: Iterable[Block]) -> dict[Item, Sheet]:
     """The sheets of the items of some blocks, at their tempos."""
-    kept = practice.ledger.setting_words()
+    kept = setting_words(practice.ledger)
     return {
         item: _sheet(practice, item, block.tempo, kept)
         for block in blocks

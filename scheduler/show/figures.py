@@ -9,6 +9,9 @@ from scheduler.show.tablature import CELL, SIGNS, string_names
 
 LEFT, TOP, FRET_WIDTH, STRING_STEP = 16, 8, 26, 14
 """Measures of a picture, in its own units."""
+NOTES_IN_A_ROW = 12
+"""Two groups of six: what a phone held upright has room for, in letters that are read from a
+stand (our choice)."""
 
 
 class Dot(NamedTuple):
@@ -51,16 +54,8 @@ class BoxFigure(NamedTuple):
     dots: tuple[Dot, ...]
 
 
-class BeatCell(NamedTuple):
-    """One beat of tablature.
-
-    Attributes:
-        text: Its lines: beat, strokes, strings from the highest on, fingers.
-        opens: Whether a bar begins with it.
-    """
-
-    text: str
-    opens: bool
+BeatCell = str
+"""One beat of tablature, as lines: beat, strokes, strings from the highest on, fingers."""
 
 
 def box_figures(sheet: Sheet, *, left_handed: bool = False) -> list[BoxFigure]:
@@ -97,9 +92,14 @@ def _box_figure(sheet: Sheet, picture: BoxPicture, *, mirrored: bool) -> BoxFigu
     )
 
 
-def beat_cells(sheet: Sheet) -> list[BeatCell]:
-    """The tablature of an item beat by beat; the names of the strings stand where a bar begins."""
-    return list(_cells(sheet))
+def tab_rows(sheet: Sheet) -> list[list[BeatCell]]:
+    """The tablature of an item beat by beat, in rows that begin with the names of the strings."""
+    cells, size = list(_cells(sheet)), _beats_in_a_row(sheet)
+    return [cells[first : first + size] for first in range(0, len(cells), size)]
+
+
+def _beats_in_a_row(sheet: Sheet) -> int:
+    return max(1, NOTES_IN_A_ROW // sheet.notes_per_beat)
 
 
 def _cells(sheet: Sheet) -> Iterator[BeatCell]:
@@ -108,7 +108,7 @@ def _cells(sheet: Sheet) -> Iterator[BeatCell]:
     size = sheet.notes_per_beat
     for first in range(0, len(sheet.notes), size):
         place = first % sheet.notes_in_a_bar
-        opens = place == 0
+        opens = first // size % _beats_in_a_row(sheet) == 0
         head = " " * (margin + 1) if opens else ""
         beat, strokes, fingers = head, head, head
         rows = [f"{name:>{margin}}|" if opens else "" for name in names]
@@ -119,7 +119,7 @@ def _cells(sheet: Sheet) -> Iterator[BeatCell]:
             fingers += f"{sheet.fingers[number] or 'o':>2} "
             for string in range(len(rows)):
                 rows[string] += f"{note.fret:->2}-" if note.string == string else "-" * CELL
-        yield BeatCell("\n".join([beat, strokes, *reversed(rows), fingers]), opens)
+        yield "\n".join([beat, strokes, *reversed(rows), fingers])
 
 
 def notes_in_words(sheet: Sheet) -> str:

@@ -74,6 +74,11 @@ def place_words(item: Item) -> str:
     return f"{boxes_of(item)} at fret {item.fret}, {way(item)}"
 
 
+def at_fret_words(item: Item) -> str:
+    """An item beside others of its box or coupling."""
+    return f"fret {item.fret}, {way(item)}"
+
+
 def trip_words(trip: Trip) -> str:
     """A trip: its box, or its coupling and where that starts.
 

@@ -4,7 +4,31 @@ from collections import deque
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+from scheduler.guitar.durations import COUNT_IN_BEATS
 from scheduler.plan.beats import ACCENT_EVERY, Kind, Run
+
+SOON_BEATS = 2
+"""So many beats are left to get ready for who won't wait for the others (our choice)."""
+LEAST_SHARE = 0.5
+"""Clean after less of a pass than this may be a slip of the foot: it is asked (our choice)."""
+
+
+def shorter_way(run: Run, left: int) -> Run | None:
+    """What is left of the way to an item for who won't wait; None where that is no shorter.
+
+    Args:
+        run: The beats of the way that are heard now.
+        left: How many of them are still to come.
+    """
+    if run.kind is Kind.CHANGEOVER:
+        return Run(Kind.COUNT_IN, COUNT_IN_BEATS, run.tempo)
+    is_shorter = run.kind is Kind.SETTLE and left > SOON_BEATS
+    return run._replace(beats=SOON_BEATS) if is_shorter else None
+
+
+def is_early(beats: int, notes_per_beat: int, notes: int) -> bool:
+    """Whether so many beats of a pass, the one that sounds among them, are too few for it."""
+    return beats * notes_per_beat < LEAST_SHARE * notes
 
 
 class Tick(NamedTuple):
@@ -41,6 +65,16 @@ class BeatClock:
     def stop(self) -> None:
         """No more beats."""
         self._runs.clear()
+
+    @property
+    def run(self) -> Run | None:
+        """The run that the next beat belongs to."""
+        return self._runs[0] if self._runs else None
+
+    @property
+    def beats_left(self) -> int:
+        """How many beats of that run are still to come."""
+        return self._runs[0].beats - self._number if self._runs else 0
 
     @property
     def next_at(self) -> float:

@@ -9,7 +9,7 @@ from scheduler.player.facts import Fault
 from scheduler.player.moments import Moment
 from scheduler.practice.sheet import Sheet, sheet_of
 from scheduler.show.words import FAULT_WORDS, duration
-from scheduler.stage.beat import BeatClock, Tick
+from scheduler.stage.beat import BeatClock, Tick, is_early, shorter_way
 from scheduler.stage.hands_on import After, HandsOn, Moved, Step
 from scheduler.stage.keys import CLEAN, SLOPPY, Debouncer, Key, KeyReader
 from scheduler.stage.recorder import Recorder
@@ -22,6 +22,7 @@ LONGEST_WAIT_SECONDS = 1.0
 ENDLESS = 1 << 30
 FAULT_KEYS = {"r": Fault.RINGING, "s": Fault.SYNC, "n": Fault.NOTES}
 BELL = "\a"
+EARLY_WORDS = "that was quick: clean once more if you played it to its end"
 
 
 class Stage:
@@ -59,6 +60,7 @@ class Stage:
         self.message = ""
         self.is_over = False
         self._after_pause = Moved.AGAIN
+        self._was_asked = False
         self._began_at = recorder.practice.now
         self._sheets: dict[Item, Sheet] = {}
         self._reader, self._debouncer = KeyReader(), Debouncer()
@@ -130,20 +132,37 @@ class Stage:
         return self._began_at._replace(utc_ms=self._began_at.utc_ms + elapsed_ms)
 
     def _verdict_or_begin(self) -> None:
-        if self.is_playing:
-            self._judge(clean=True, errors=0)
+        if not self.is_playing:
+            self._begin_sooner()
+        elif self._is_early() and not self._was_asked:
+            self._was_asked = True
+            self.message = EARLY_WORDS
         else:
-            self.beat.stop()
-            self.beat.begin([self._endless()])
+            self._judge(clean=True, errors=0)
+
+    def _is_early(self) -> bool:
+        step, tick = self.state.step, self.tick
+        assert step is not None, "only a step is played"  # noqa: S101
+        assert tick is not None, "only what has begun is judged"  # noqa: S101
+        notes = len(self._sheet(step.item).notes)
+        return is_early(tick.number + 1, step.block.notes_per_beat, notes)
+
+    def _begin_sooner(self) -> None:
+        run = self.beat.run
+        way = None if run is None else shorter_way(run, self.beat.beats_left)
+        if way is None:
+            self.message = "wait for the beat"
+        else:
+            self.beat.begin([way, self._endless()])
 
     def _sloppy(self, errors: int | None) -> None:
         if self.is_playing:
             self._judge(clean=False, errors=errors)
         else:
-            self.message = "not begun yet: space begins at once"
+            self.message = "not begun yet: wait for the beat, or space to begin sooner"
 
     def _judge(self, *, clean: bool, errors: int | None) -> None:
-        step = self.state.step
+        step, self._was_asked = self.state.step, False
         assert step is not None, "only a step can be judged"  # noqa: S101
         now, tempo = self.now, self.state.tempo
         moved = self.state.judge(lambda: self.recorder.suggested(step, now), clean=clean)

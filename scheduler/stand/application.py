@@ -17,7 +17,7 @@ from scheduler.stand.assets import ASSETS, asset
 from scheduler.stand.desk import Desk
 from scheduler.stand.gate import Gate
 from scheduler.stand.messages import messages_from
-from scheduler.stand.session_page import session_page
+from scheduler.stand.session_page import report_of_session, session_page
 
 GZIP_FROM_BYTES = 1000
 LONGEST_KEY = 100
@@ -38,6 +38,7 @@ def make_application(desk: Desk, place: Place) -> Gate:
         Route("/", stand.entry),
         Route("/enter", stand.enter, methods=["POST"]),
         Route("/session", stand.session),
+        Route("/report", stand.report),
         Route("/state", stand.state),
         Route("/messages", stand.messages, methods=["POST"]),
         Route("/assets/{name}", stand.asset),
@@ -78,6 +79,15 @@ class _Stand:
         try:
             await self._desk.look()
             return HTMLResponse(await self._desk.ask(session_page))
+        except SchedulerError as problem:
+            return HTMLResponse(page("stand/problem.html", problem=str(problem)), 503)
+
+    async def report(self, request: Request) -> Response:
+        """Where the player stands, in pictures."""
+        del request
+        try:
+            await self._desk.look()
+            return HTMLResponse(await self._desk.ask(report_of_session))
         except SchedulerError as problem:
             return HTMLResponse(page("stand/problem.html", problem=str(problem)), 503)
 

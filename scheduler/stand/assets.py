@@ -12,13 +12,18 @@ MODULES = (
 )  # fmt: skip
 """The page's modules, each after those that it imports."""
 
-ASSETS = {**dict.fromkeys((*MODULES, "entry.js"), SCRIPT), "stand.css": STYLE, "icon.svg": PICTURE}
+ASSETS = {
+    **dict.fromkeys((*MODULES, "entry.js"), SCRIPT),
+    "stand.css": STYLE, "report.css": STYLE, "icon.svg": PICTURE,
+}  # fmt: skip
 """What can be asked for, with its type."""
 
 
 @cache
 def asset(name: str) -> str:
     """A script or the stylesheet, by its name in `ASSETS`."""
+    if name == "report.css":
+        return page_source("show/report.css")
     text = (files("scheduler.stand") / "assets" / name).read_text(encoding="utf-8")
     # One stylesheet: the page is printed as the sheet.
     return f"{text}\n{page_source('show/paper.css')}" if name == "stand.css" else text

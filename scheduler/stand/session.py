@@ -298,6 +298,8 @@ class StandSession:
             "still_sloppy": [step_key(step) for step in state.still_sloppy],
             "seconds_left": self.seconds_left,
             "message": self.message,
+            "passes": len(self.played),
+            "clean": sum(played.clean for played in self.played),
             "last": self._last(),
         }
 

@@ -11,6 +11,7 @@ from scheduler.plan.beats import ACCENT_EVERY
 from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.plan.session import Block
 from scheduler.player.tempo import suggested_tempo
+from scheduler.practice.report.report import report_of
 from scheduler.practice.sheet import Sheet, sheets_of
 from scheduler.practice.written import written_session
 from scheduler.show.click_wave import (
@@ -23,10 +24,19 @@ from scheduler.show.click_wave import (
     SIGNAL_HZ,
     SIGNAL_SECONDS,
 )
-from scheduler.show.figures import BeatCell, BoxFigure, beat_cells, box_figures, notes_in_words
+from scheduler.show.figures import BeatCell, BoxFigure, box_figures, notes_in_words, tab_rows
 from scheduler.show.pages import page
 from scheduler.show.paper import paper_of
-from scheduler.show.words import FAULT_ADVICE, STROKE_WORDS, block_words, place_words, sentence
+from scheduler.show.report.page import report_page
+from scheduler.show.words import (
+    FAULT_ADVICE,
+    STROKE_WORDS,
+    at_fret_words,
+    block_words,
+    place_words,
+    sentence,
+)
+from scheduler.stage.beat import LEAST_SHARE, SOON_BEATS
 from scheduler.stage.hands_on import steps_of
 from scheduler.stage.keys import HELD_SECONDS
 from scheduler.stand.session import StandSession
@@ -40,6 +50,8 @@ CONSTANTS = {
     "count_in_beats": COUNT_IN_BEATS,
     "accent_every": ACCENT_EVERY,
     "held_seconds": HELD_SECONDS,
+    "soon_beats": SOON_BEATS,
+    "least_share": LEAST_SHARE,
     "sounds": {
         "accent": [ACCENT_HZ], "beat": [BEAT_HZ], "settle": [SETTLE_HZ],
         "signal": SIGNAL_HZ, "peak": PEAK, "click_seconds": CLICK_SECONDS,
@@ -54,7 +66,7 @@ class Figure(NamedTuple):
 
     address: str
     boxes: Sequence[BoxFigure]
-    cells: Sequence[BeatCell]
+    rows: Sequence[Sequence[BeatCell]]
     words: str
 
 
@@ -76,7 +88,8 @@ def document_of(session: StandSession, sheets: Mapping[Item, Sheet]) -> dict[str
     return {
         "owners": session.owners,
         "player_events": player_events(practice.ledger),
-        "day": practice.now.date.isoformat(),
+        # A teacher who is sent several of them sees whose each is.
+        "record_name": f"{practice.ledger.path.stem}-{practice.now.date}.json",
         "constants": CONSTANTS,
         "blocks": [_block_told(block) for block in plan.session.blocks],
         "steps": steps_told(all_steps, [tempos[step.item] for step in all_steps]),
@@ -96,6 +109,7 @@ def _block_told(block: Block) -> dict[str, Any]:
 def _item_told(sheet: Sheet) -> dict[str, Any]:
     return {
         "words": sentence(place_words(sheet.item)),
+        "at": at_fret_words(sheet.item),
         "stroke": sentence(STROKE_WORDS[sheet.item.stroke]),
         "key": sheet.key,
         "notes": len(sheet.notes),
@@ -106,11 +120,20 @@ def figures_of(sheets: Mapping[Item, Sheet], *, left_handed: bool) -> list[Figur
     """The items of some sheets as they are drawn."""
     return [
         Figure(
-            item.address, box_figures(sheet, left_handed=left_handed), beat_cells(sheet),
+            item.address, box_figures(sheet, left_handed=left_handed), tab_rows(sheet),
             notes_in_words(sheet),
         )
         for item, sheet in sheets.items()
     ]  # fmt: skip
+
+
+def report_of_session(session: StandSession) -> str:
+    """Where the player stands, as a page of the stand's.
+
+    Raises:
+        LedgerError: The ledger can't be read.
+    """
+    return report_page(report_of(session.practice), back="/session")
 
 
 def session_page(

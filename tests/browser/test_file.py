@@ -10,7 +10,7 @@ from tests.browser.conftest import Phone, passes_in
 from tests.conftest import Run
 
 MakePhone = Callable[..., Phone]
-FAST = ("--floor-tempo", "200", "--tuning", "E1 A1 D2 G2", "--plays-clean", "208")
+FAST = ("--floor-tempo", "400", "--tuning", "E1 A1 D2 G2", "--plays-clean", "400")
 
 
 @pytest.fixture

@@ -181,7 +181,7 @@ def test_what_the_page_says_reaches_who_hears_it(program: Program, phone: MakePh
     else:
         pytest.fail(snapshot)
 
-    assert 'button "Sloppy"' in snapshot
+    assert 'button "Sloppy" [disabled]' in snapshot
     assert 'group "Tempo"' in snapshot
     assert re.search(r'img "box 3, frets \d+ to \d+"', snapshot)
     assert re.search(r'img "string \d: \d+', snapshot)

@@ -14,7 +14,7 @@ from tests.conftest import Run
 
 PutUp = Callable[..., Program]
 MakePhone = Callable[..., Phone]
-FAST = ("--floor-tempo", "200", "--tuning", "E1 A1 D2 G2", "--plays-clean", "208")
+FAST = ("--floor-tempo", "400", "--tuning", "E1 A1 D2 G2", "--plays-clean", "400")
 
 
 @pytest.fixture(autouse=True)
@@ -37,7 +37,7 @@ def test_the_stand_is_killed_in_the_middle_and_put_up_again(
         one.judge()
     assert one.kept() == 3
     assert one.page.inner_text("#kept") == "3 kept here"
-    assert "out of reach" in one.page.inner_text("#trouble")
+    assert "can't be reached" in one.page.inner_text("#trouble")
     after = put_up("--minutes", "10", "--port", before.port)
     one.until("document.getElementById('trouble').textContent.includes('anew')")
     one.open(after.address)

@@ -11,13 +11,13 @@ from tests.conftest import Run
 
 PutUp = Callable[..., Program]
 MakePhone = Callable[..., Phone]
-FAST = ("--floor-tempo", "200", "--tuning", "E1 A1 D2 G2", "--plays-clean", "208")
+FAST = ("--floor-tempo", "400", "--tuning", "E1 A1 D2 G2", "--plays-clean", "400")
 
 
 @pytest.fixture
 def program(run: Run, put_up: PutUp) -> Program:
     run("setup", *FAST, at="2026-11-20T12:00:00+01:00")
-    return put_up("--minutes", "3")
+    return put_up("--minutes", "1")
 
 
 def test_a_whole_session_is_played_by_touch_to_the_last_block(
@@ -56,8 +56,9 @@ def test_pedals_and_keys_mean_what_they_mean_in_play(program: Program, phone: Ma
         ("3", "Sloppy three times"),
     ):  # fmt: skip
         one.wait_for_touch()
-        keys.press("Space")
-        one.until("document.getElementById('clean').textContent === 'Clean'")
+        if one.page.inner_text("#clean") == "Begin now":
+            keys.press("Space")
+        one.until("document.getElementById('kind').textContent === 'clean or sloppy?'")
         one.wait_for_touch()
         keys.press(key)
         assert told in one.said()
@@ -85,7 +86,7 @@ def test_a_pedal_that_is_held_and_a_finger_that_touches_twice_count_once(
 ) -> None:
     one = phone().open(program.address).begin()
     one.page.keyboard.press("Space")
-    one.until("document.getElementById('clean').textContent === 'Clean'")
+    one.until("document.getElementById('kind').textContent === 'clean or sloppy?'")
     one.wait_for_touch()
     for _ in range(10):
         one.page.keyboard.press("PageDown")
@@ -95,6 +96,49 @@ def test_a_pedal_that_is_held_and_a_finger_that_touches_twice_count_once(
     one.wait_until_sent()
 
     assert len(program.passes()) == 2
+
+
+def test_a_clean_pass_in_no_time_is_asked_once_more(put_up: PutUp, phone: MakePhone) -> None:
+    program = put_up("--minutes", "10")
+    one = phone().open(program.address).begin()
+    one.page.wait_for_selector("#kind:text('move to it')")
+    one.page.tap("#clean")
+    one.until("document.getElementById('clean').textContent === 'Clean'")
+    assert one.page.inner_text("#kind") == "count-in"
+    # What looks as if it did nothing says why.
+    one.page.dispatch_event("#clean", "click")
+    assert one.said() == "Not begun yet: wait for the beat."
+    one.come_to_the_item()
+    one.page.tap("#clean")
+    assert "That was quick" in one.said()
+    assert program.passes() == []
+    one.wait_for_touch()
+    one.page.tap("#clean")
+    assert one.said() == "Clean."
+    one.wait_until_sent()
+    assert [clean for _, clean in program.passes()] == [1]
+    one.until("document.getElementById('kind').textContent === 'play'")
+
+    assert one.said() == ""
+
+
+def test_once_more_begins_at_the_top_and_a_reload_says_where_it_goes_on(
+    put_up: PutUp, phone: MakePhone, run: Run
+) -> None:
+    run("record", "1+2:asc:any:1-12", "clean", "--tempo", "44", at="2026-11-20T12:00:00+01:00")
+    program = put_up()
+    one = phone().open(program.address).begin()
+    one.come_to_the_item()
+    one.page.evaluate("document.getElementById('drawn').scrollTop = 90")
+    assert one.page.evaluate("document.getElementById('drawn').scrollTop") > 0
+    one.page.tap("#sloppy")
+    assert one.page.evaluate("document.getElementById('drawn').scrollTop") == 0
+    one.judge()
+    one.wait_until_sent()
+    one.page.reload()
+    of = len(one.told()["steps"])
+
+    assert one.page.inner_text("#begin") == f"Go on: item 2 of {of}"
 
 
 def test_a_button_that_is_reached_by_keys_is_pressed_by_keys(

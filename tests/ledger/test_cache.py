@@ -11,7 +11,7 @@ from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
 from scheduler.ledger.acts import last_done, undo_act
-from scheduler.ledger.cache import current_state, has_fitting_state
+from scheduler.ledger.cache import current_state, has_fitting_state, state_before
 from scheduler.ledger.checkpoints import SPACING, WIDENING, kept_names
 from scheduler.ledger.events import Event, EventIds
 from scheduler.ledger.record import Ledger
@@ -223,3 +223,16 @@ def test_a_damaged_kept_state_is_built_again(ledger: Ledger, damage: str) -> Non
     assert loaded.was_damaged
     assert loaded.state == from_the_start(ledger)
     assert not current_state(ledger).was_damaged
+
+
+def test_a_state_of_before_is_what_a_fold_up_to_then_gives(ledger: Ledger) -> None:
+    random = Random(5)
+    fill(ledger, random, 2_000)
+    current_state(ledger)
+    facts = in_order(ledger.facts())
+    for place in (0, 1, 399, 400, 1_234, 1_999):
+        moment = facts[place].moment
+        up_to = [fact for fact in facts if fact.moment.utc_ms <= moment.utc_ms]
+
+        assert state_before(ledger, moment.utc_ms) == replay(up_to)
+    assert state_before(ledger, facts[0].moment.utc_ms - 1) == State()

@@ -257,7 +257,8 @@ def animal_loss(
             chance_correct = chance_right if right else 1 - chance_right
             total -= log(chance_correct if was_correct else 1 - chance_correct)
             parts = list(zip(row, weights, strict=True))
-            weights = shared_out(parts, lambda eta, seen=likelihood: posterior(eta, seen))  # type: ignore[misc]
+            before = Gaussian(mean, variance)
+            weights = shared_out(parts, before, posterior(before, likelihood))
         place += length
     return total / len(correct)
 

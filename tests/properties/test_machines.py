@@ -30,6 +30,7 @@ from scheduler.ledger.merge import read_other
 from scheduler.ledger.record import Ledger
 from scheduler.ledger.record_file import read_record, record_lines
 from scheduler.ledger.same_pass import rows_of_log
+from scheduler.ledger.settings_said import setting_changes, setting_words
 from scheduler.plan.settings import in_force
 from scheduler.player.facts import Pass, Reset, RoundStarted
 from scheduler.player.moments import Moment
@@ -177,7 +178,7 @@ class Pair:
     def agrees(self) -> None:
         """Assert that the ledger says what the model says."""
         assert Counter(told(played) for played in self.ledger.passes()) == self.model.passes()
-        assert self.ledger.setting_words() == self.model.settings()
+        assert setting_words(self.ledger) == self.model.settings()
         self.loaded = current_state(self.ledger, since=self.loaded)
         state = self.loaded.state
         assert state.round.number == self.model.round_number()
@@ -186,7 +187,7 @@ class Pair:
     def snapshot(self) -> tuple[object, ...]:
         """What an undo must bring back."""
         return (
-            list(log_lines(self.ledger.passes())), self.ledger.setting_words(),
+            list(log_lines(self.ledger.passes())), setting_words(self.ledger),
             replay(in_order(self.ledger.facts())), self.model.round_number(),
         )  # fmt: skip
 
@@ -296,7 +297,7 @@ def all_the_same(pairs: list[Pair]) -> None:
         assert has_fitting_state(pair.ledger)
     for other in others:
         assert events_of(other.ledger) == events_of(first.ledger)
-        assert in_force(other.ledger.setting_changes()) == in_force(first.ledger.setting_changes())
+        assert in_force(setting_changes(other.ledger)) == in_force(setting_changes(first.ledger))
 
 
 @pytest.mark.slow

@@ -28,6 +28,21 @@ export function runsTo(moved, before, step, tempo, constants) {
   return [{ kind: SETTLE, beats: beatsIn(seconds, tempo), tempo }, play];
 }
 
+/**
+ * What is left of the way to an item for who won't wait; null where that is no shorter.
+ * @param {object} beat the beat of the way that is heard now: its kind, its number, of how many
+ */
+export function shorterWay({ kind, number, beats }, tempo, constants) {
+  if (kind === CHANGEOVER) return { kind: COUNT_IN, beats: constants.count_in_beats, tempo };
+  const soon = constants.soon_beats;
+  return kind === SETTLE && beats - number - 1 > soon ? { kind: SETTLE, beats: soon, tempo } : null;
+}
+
+/** Whether so many beats of a pass, the one that sounds among them, are too few for it. */
+export function isEarly(beats, notesPerBeat, notes, { least_share: share }) {
+  return beats * notesPerBeat < share * notes;
+}
+
 /** Beats of runs, one run after the other, on any clock of seconds. */
 export class Beat {
   constructor(accentEvery) {
@@ -88,11 +103,11 @@ export class Metronome {
     this.current = null;
   }
 
-  /** Play other runs from the next beat on, or at once. */
-  begin(runs, { atOnce = false } = {}) {
+  /** Play other runs from the next beat on. */
+  begin(runs) {
     const soonest = this.now() + FROM_NOW_SECONDS;
     const next = this.coming.find((beat) => beat.at >= soonest)?.at ?? this.beat.nextAt;
-    const at = atOnce || next === Infinity ? soonest : Math.max(next, soonest);
+    const at = next === Infinity ? soonest : Math.max(next, soonest);
     this.silence(at);
     this.runs = runs;
     this.beat.begin(runs, at);

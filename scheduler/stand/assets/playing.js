@@ -1,11 +1,13 @@
 // The session that is played on this page: what a touch or a key does, and the beat.
 
-import { Metronome, PLAY, runsTo } from "./beat.js";
+import { isEarly, Metronome, PLAY, runsTo, shorterWay } from "./beat.js";
 import { AGAIN, BLOCK, HandsOn, OVER, SLOWER } from "./hands_on.js";
 import { CLEAN, SLOPPY } from "./keys.js";
 import { click } from "./sound.js";
 
 const SOUND_WAIT_MS = 800;
+const WAIT_WORDS = "Not begun yet: wait for the beat.";
+const EARLY_WORDS = "That was quick: clean once more if you played it to its end.";
 
 export class Playing {
   /**
@@ -24,6 +26,7 @@ export class Playing {
     this.context = null;
     this.wall = performance.now();
     this.judgedAt = -Infinity;
+    this.wasAsked = false;
     this.takeTold(told);
   }
 
@@ -80,16 +83,29 @@ export class Playing {
     // A finger that touches twice means one pass.
     const isTwice = performance.now() - this.judgedAt < 1000 * this.told.constants.held_seconds;
     if (isTwice && (word === CLEAN || word === SLOPPY)) return undefined;
-    if (word === CLEAN) return this.isPlaying ? this.judge(true, 0) : this.beginNow();
+    if (word === CLEAN) return this.isPlaying ? this.judgeClean() : this.beginSooner();
     if (word === SLOPPY) {
-      return this.isPlaying ? this.judge(false, what ?? null) : this.view.say("Not begun yet: begin now, or wait for the beat.");
+      return this.isPlaying ? this.judge(false, what ?? null) : this.view.say(WAIT_WORDS);
     }
     if (word === "tempo") return this.changeTempo(what);
     return undefined;
   }
 
+  /** Clean after less than half of a pass may be a slip of the foot: it is asked. */
+  judgeClean() {
+    const { step } = this.hands;
+    const beats = this.metronome.current.number + 1;
+    const { notes } = this.told.items[step.item];
+    if (!this.wasAsked && isEarly(beats, step.notes_per_beat, notes, this.told.constants)) {
+      this.wasAsked = true;
+      return this.view.say(EARLY_WORDS);
+    }
+    return this.judge(true, 0);
+  }
+
   judge(clean, errors) {
     const { hands } = this;
+    this.wasAsked = false;
     const { step, tempo } = hands;
     let moved = hands.judge(clean);
     this.judgedAt = performance.now();
@@ -128,8 +144,18 @@ export class Playing {
     this.metronome.begin(runsTo(moved, this.before, step, tempo, this.told.constants));
   }
 
-  beginNow() {
-    this.metronome.begin([{ kind: PLAY, beats: Infinity, tempo: this.hands.tempo }], { atOnce: true });
+  /** What is left of the way for who won't wait, where that is shorter. */
+  get sooner() {
+    const { current, runs } = this.metronome;
+    const beat = current ?? { ...runs[0], number: -1 };
+    return shorterWay(beat, this.hands.tempo, this.told.constants);
+  }
+
+  beginSooner() {
+    const { sooner } = this;
+    if (!sooner) return this.view.say(WAIT_WORDS);
+    this.metronome.begin([sooner, { kind: PLAY, beats: Infinity, tempo: this.hands.tempo }]);
+    return undefined;
   }
 
   rest(seconds) {
@@ -216,7 +242,9 @@ export class Playing {
     const { step, following, tempo } = this.hands;
     if (!step) return;
     const block = this.told.blocks[step.block - 1];
-    this.view.item(step, this.told.items[step.item], following && this.told.items[following.item]);
+    const next = this.told.items[following?.item];
+    const isNear = following?.block === step.block;
+    this.view.item(step, this.told.items[step.item], isNear ? next.at : next?.words);
     this.view.where(step, block, this.told.blocks.length);
     this.view.tempo(tempo);
     this.view.list(...this.blocksLeft());
@@ -243,8 +271,17 @@ export class Playing {
     if (this.phase === "playing" && !this.isPaused) this.secondsLeft -= (now - this.wall) / 1000;
     this.wall = now;
     if (this.phase !== "playing") return;
-    this.view.beat(this.isPaused ? null : this.metronome?.look() ?? null, this.isPaused);
+    this.showBeat(this.isPaused ? null : this.metronome?.look() ?? null);
     this.view.left(this.secondsLeft);
+  }
+
+  showBeat(beat) {
+    const begins = beat?.kind === PLAY && this.shown?.kind !== PLAY;
+    // What was said of the pass before isn't said of this one.
+    if (begins) this.view.say("");
+    this.shown = beat;
+    this.view.beat(beat, this.isPaused);
+    this.view.verdicts(this.isPaused || this.isPlaying, !this.isPaused && this.metronome && !this.isPlaying && this.sooner);
   }
 }
 

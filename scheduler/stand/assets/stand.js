@@ -34,7 +34,15 @@ function showKept() {
   view.kept(isFile && kept.isSafe ? 0 : kept.size, kept.isSafe, trouble);
   const whys = new Set(refused.messages.map((message) => message.why));
   view.refused(refused.size, [...whys].join("; "));
+  view.summary(passesHere());
   if (isFile) view.text("given", `${passes().length} ${passes().length === 1 ? "pass is" : "passes are"} kept on this device.`);
+}
+
+/** How many passes were played in this session, and how many of them clean. */
+function passesHere() {
+  const mine = passes().filter(({ session }) => session === told.session);
+  const { passes: sent, clean } = isFile ? { passes: 0, clean: 0 } : playing.told.state;
+  return [sent + mine.length, clean + mine.filter((pass) => pass.clean).length];
 }
 
 /** The passes that are kept and weren't taken back. */
@@ -49,7 +57,7 @@ const sending = isFile ? null : new Sending(kept, {
     refused.add({ ...message, why });
   },
   reach(isThere, why) {
-    const outOfReach = "The stand is out of reach: go on, what you play is kept here.";
+    const outOfReach = "The computer can't be reached. Go on playing: it is kept here.";
     trouble = isThere ? "" : why || outOfReach;
     showKept();
   },
@@ -69,6 +77,14 @@ async function renew() {
   playing.told = now;
   playing.adopt(now.state);
 }
+
+// What is open over the page closes without a touch.
+document.addEventListener("keydown", (event) => {
+  const open = document.querySelectorAll("details[open]");
+  if (event.key !== "Escape" || !open.length) return;
+  for (const each of open) each.open = false;
+  event.preventDefault();
+});
 
 const press = (word, what) => playing.press(word, what);
 const on = (id, word, what) => view.by(id)?.addEventListener("click", (event) => {
@@ -110,7 +126,7 @@ function giveOut(from) {
   const text = recordOf(from.messages, told);
   const link = document.createElement("a");
   link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
-  link.download = `upneck-${told.day}.json`;
+  link.download = told.record_name;
   link.click();
   view.by("record").value = text;
   view.by("record").hidden = false;
@@ -136,6 +152,8 @@ async function stayAwake() {
 view.by("begin").addEventListener("click", stayAwake);
 document.addEventListener("visibilitychange", stayAwake);
 if (isFile) goOnFromKept();
+const { place, steps } = playing.hands;
+if (place) view.text("begin", `Go on: item ${place + 1} of ${steps.length}`);
 view.list(...playing.blocksLeft());
 view.phase(playing.hands.step ? "opening" : "over");
 playing.phase = playing.hands.step ? "opening" : "over";

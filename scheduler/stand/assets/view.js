@@ -36,17 +36,23 @@ export class View {
   }
 
   /** Show an item: what it is, its picture and its tablature. */
-  item(step, item, following) {
+  item(step, item, next) {
     this.text("what", item.words);
     this.text("stroke", item.stroke);
     this.text("key", `${item.key}, ${step.notes_per_beat} to a beat`);
-    this.text("then", following ? `Next: ${following.words}` : "The last one.");
+    this.text("then", next ? `Next: ${next}` : "The last one.");
+    this.toTop();
     if (this.shown === step.item) return;
     this.shown = step.item;
     const figure = this.figures.get(step.item)?.cloneNode(true);
     this.by("drawn").replaceChildren(...(figure ? [figure] : []));
     this.cells = figure ? [...figure.querySelectorAll(".tab pre")] : [];
     this.cell = -1;
+  }
+
+  /** The tablature from its beginning, also where an item is played once more. */
+  toTop() {
+    this.follow(-1);
     this.by("drawn").scrollTop = 0;
   }
 
@@ -70,11 +76,25 @@ export class View {
   beat(beat, isPaused) {
     const place = beat && !isPaused ? beat.number % this.beats.length : -1;
     this.beats.forEach((each, n) => each.classList.toggle("now", n === place));
-    this.text("kind", isPaused ? "paused" : beat ? KIND_WORDS[beat.kind] : "");
+    const isThrough = beat?.kind === PLAY && beat.number >= this.cells.length;
+    const words = isThrough ? "clean or sloppy?" : KIND_WORDS[beat?.kind] ?? "";
+    this.text("kind", isPaused ? "paused" : words);
     const isWay = beat && beat.kind !== PLAY && !isPaused;
     this.text("count", isWay ? String(beat.beats - beat.number) : "");
     this.follow(beat?.kind === PLAY && !isPaused ? beat.number : -1);
-    this.text("clean", beat?.kind === PLAY || isPaused ? "Clean" : "Begin now");
+  }
+
+  /** Whether a pass can be judged, and whether the way to it can be made shorter. */
+  verdicts(canJudge, canBegin) {
+    this.text("clean", canBegin ? "Begin now" : "Clean");
+    this.disable("clean", !canJudge && !canBegin);
+    this.disable("sloppy", !canJudge);
+  }
+
+  /** Let a button look as if it did nothing; it says why when it is touched. */
+  disable(id, isSo) {
+    const words = String(Boolean(isSo));
+    if (this.by(id).ariaDisabled !== words) this.by(id).ariaDisabled = words;
   }
 
   follow(number) {
@@ -119,6 +139,10 @@ export class View {
   refused(number, why) {
     this.by("refused").hidden = !number;
     this.text("refused-words", `${number} not taken: ${why}.`);
+  }
+
+  summary([passes, clean]) {
+    this.text("summary", `${passes} ${passes === 1 ? "pass" : "passes"}, ${clean} clean.`);
   }
 
   list(blocks, left) {

@@ -1,0 +1,33 @@
+"""The command `report`: where a player stands, in pictures."""
+
+from pathlib import Path
+
+import typer
+
+from scheduler.errors import UsageError
+from scheduler.ledger.files import write_whole
+from scheduler.practice.practice import Practice
+from scheduler.practice.report.report import report_of
+from scheduler.show.as_json import as_text
+from scheduler.show.report.page import report_json, report_page
+
+
+def report(
+    practice: Practice, *, output: str | None, name: str, force: bool, as_json: bool
+) -> None:
+    """Write the report as a page, or print its numbers.
+
+    Raises:
+        UsageError: Neither was asked for.
+        LedgerError: The ledger can't be read.
+        OutputError: The file can't be written.
+    """
+    if output is None and not as_json:
+        msg = "report draws into a file: upneck report -o report.html; --json prints its numbers"
+        raise UsageError(msg)
+    found = report_of(practice)
+    if output is not None:
+        write_whole(Path(output), report_page(found, name).encode(), force=force)
+        typer.echo(f"wrote {output}: a browser opens it, and prints it", err=True)
+    if as_json:
+        typer.echo(as_text(report_json(found)))

@@ -1,0 +1,1 @@
+"""The report: where a player stands, as values; `show/report` draws them."""

@@ -1,0 +1,107 @@
+"""Time: minutes beside the budget, what they went to, and how long a practised minute is."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from scheduler.ledger.plans import reasons_of
+from scheduler.plan.session import Reason
+from scheduler.player.facts import Pass
+from scheduler.player.moments import start_of_day
+from scheduler.practice.practice import Practice
+from scheduler.practice.report.periods import Period
+
+RECENT_DAYS = 56
+"""What the minutes went to is told of the last eight weeks: so far back the pace looks, too."""
+
+
+class Minutes(NamedTuple):
+    """The minutes of a period.
+
+    Attributes:
+        period: The period.
+        practised: Minutes that were practised.
+        planned: Minutes that were planned: the budgets of its planned days.
+        days: Days with passes.
+        planned_days: Days on which practice was planned.
+        new: The share of the work that went to items not done in their round, 0 to 1; None without
+            any work.
+    """
+
+    period: Period
+    practised: float
+    planned: float
+    days: int
+    planned_days: int
+    new: float | None
+
+
+class TimeSpent(NamedTuple):
+    """Where the time went.
+
+    Attributes:
+        minutes: By period, oldest first.
+        reasons: Minutes of the last eight weeks, by why it was in the session; None is for what
+            was played in none and clean before. What was new in none counts as onward.
+        seconds_per_minute: Seconds of planned work that a practised minute yields.
+        budget: Minutes a day by the settings in force.
+    """
+
+    minutes: tuple[Minutes, ...]
+    reasons: dict[Reason | None, float]
+    seconds_per_minute: float
+    budget: float
+
+
+def time_spent(practice: Practice, periods: Iterable[Period]) -> TimeSpent:
+    """Where the time went.
+
+    Raises:
+        LedgerError: The ledger can't be read.
+    """
+    return TimeSpent(
+        minutes=tuple(_minutes(practice, period) for period in periods),
+        reasons=_reasons(practice),
+        seconds_per_minute=practice.pace().seconds_per_minute,
+        budget=practice.settings.minutes,
+    )
+
+
+def _minutes(practice: Practice, period: Period) -> Minutes:
+    all_days, today = practice.state.days, practice.now.day
+    budget, was_planned = practice.budget_minutes(), practice.was_planned()
+    days = [all_days[day] for day in period.days if day in all_days]
+    planned = [
+        day for day in period.days
+        if day <= today and was_planned(day) and (day != today or day in all_days)
+    ]  # fmt: skip
+    work = sum(day.work_seconds for day in days)
+    return Minutes(
+        period=period,
+        practised=sum(day.practised_seconds for day in days) / 60,
+        planned=sum(budget(day) for day in planned),
+        days=sum(day.passes > 0 for day in days),
+        planned_days=len(planned),
+        new=sum(day.new_seconds for day in days) / work if work else None,
+    )
+
+
+def _reasons(practice: Practice) -> dict[Reason | None, float]:
+    now = practice.now
+    since = start_of_day(now.day - RECENT_DAYS + 1, now.offset_minutes)
+    reasons = reasons_of(practice.ledger, since.day)
+    planned = {day for day, _ in reasons}
+    found: defaultdict[Reason | None, float] = defaultdict(float)
+    for played in practice.ledger.passes(since.utc_ms):
+        if played.moment.day in planned:
+            found[_reason(reasons, played)] += played.seconds / 60
+    for day, tally in practice.state.days.items():
+        if since.day <= day <= now.day and day not in planned:
+            found[Reason.ONWARD] += tally.new_seconds / 60
+            found[None] += (tally.work_seconds - tally.new_seconds) / 60
+    return dict(found)
+
+
+def _reason(reasons: Mapping[tuple[int, str], Reason], played: Pass) -> Reason | None:
+    """Why an item was in the session of a day: a pass that is repeated has the same reason."""
+    return reasons.get((played.moment.day, played.item.address))

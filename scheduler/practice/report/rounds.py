@@ -1,0 +1,79 @@
+"""Rounds beside each other: what each took, and what became of its weak places."""
+
+from datetime import date
+from typing import NamedTuple
+
+from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, tempo_of
+from scheduler.player.chronicle import past_round
+from scheduler.player.standing import Standing
+from scheduler.practice.practice import Practice
+
+
+class RoundLine(NamedTuple):
+    """A round of the routine that goes onward.
+
+    Attributes:
+        number: Its number.
+        started: When it began; None before its first pass.
+        ended: When the next one began; None for the one under way.
+        days: Days with passes.
+        seconds: The time its passes took, with the ways between them.
+        passes: Passes.
+        clean: Clean ones among them.
+        tempo: The median of its items' fastest clean passes; None before a clean one.
+        weak: The items whose last pass in it was sloppy.
+        weak_now: Those of them that are weak or not clean now.
+    """
+
+    number: int
+    started: date | None
+    ended: date | None
+    days: int
+    seconds: float
+    passes: int
+    clean: int
+    tempo: BeatsPerMinute | None
+    weak: int
+    weak_now: int
+
+
+def round_lines(practice: Practice) -> tuple[RoundLine, ...]:
+    """The rounds of the routine that goes onward, the one under way last."""
+    state, beat = practice.state, practice.settings.notes_per_beat
+    found = []
+    for past in state.chronicle.rounds:
+        if past.routine is state.routine:
+            speed = NotesPerSecond(past.speed)
+            found.append(
+                RoundLine(
+                    past.number, date.fromordinal(past.started), date.fromordinal(past.ended),
+                    past.days, past.seconds, past.passes, past.clean,
+                    tempo_of(speed, beat) if speed else None,
+                    len(past.weak), _still_weak(practice, past.weak),
+                )
+            )  # fmt: skip
+    return (*found, _under_way(practice))
+
+
+def _under_way(practice: Practice) -> RoundLine:
+    state, beat = practice.state, practice.settings.notes_per_beat
+    of_routine = [pair for pair in state.histories.items() if pair[0].routine is state.routine]
+    now = past_round(state.routine, state.round, practice.now.day, state.days, of_routine)
+    return RoundLine(
+        number=now.number,
+        started=date.fromordinal(now.started) if now.started else None,
+        ended=None,
+        days=now.days if now.started else 0,
+        seconds=now.seconds,
+        passes=now.passes,
+        clean=now.clean,
+        tempo=tempo_of(NotesPerSecond(now.speed), beat) if now.speed else None,
+        weak=len(now.weak),
+        weak_now=_still_weak(practice, now.weak),
+    )
+
+
+def _still_weak(practice: Practice, weak: tuple[Item, ...]) -> int:
+    judged = practice.judge_all(weak)
+    return sum(each.standing is Standing.WEAK for each in judged.values())

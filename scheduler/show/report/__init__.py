@@ -1,0 +1,1 @@
+"""The report drawn: seven pictures, each with a sentence and its numbers."""

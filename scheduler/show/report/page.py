@@ -1,0 +1,66 @@
+"""The report as a page and as JSON: the same pictures, the same numbers."""
+
+from collections.abc import Sequence
+
+from scheduler.practice.report.report import Report
+from scheduler.show.dates import day_words
+from scheduler.show.pages import page, page_source
+from scheduler.show.report.faults import faults_picture
+from scheduler.show.report.minutes import minutes_picture
+from scheduler.show.report.neck import neck_picture
+from scheduler.show.report.rounds import rounds_picture
+from scheduler.show.report.tempos import tempos_picture
+from scheduler.show.report.told import told_picture
+from scheduler.show.report.values import Picture
+from scheduler.show.report.way import way_picture
+from scheduler.show.words import count, round_words
+
+PICTURES = (
+    way_picture, neck_picture, tempos_picture, told_picture, minutes_picture, faults_picture,
+    rounds_picture,
+)  # fmt: skip
+Plain = dict[str, object]
+
+
+def pictures_of(report: Report) -> list[Picture]:
+    """The seven pictures of a report, in their order."""
+    return [draw(report) for draw in PICTURES]
+
+
+def report_page(report: Report, name: str = "", *, back: str = "") -> str:
+    """The report as a page.
+
+    Args:
+        report: The report.
+        name: The player's name; "" for one's own.
+        back: The address of the page it was asked for from, where that serves its stylesheet; ""
+            for a file that stands by itself.
+    """
+    of_round = round_words(report.round_number, report.routine)
+    whose = f"{name} stands" if name else "you stand"
+    passes = count(report.passes, "pass", "passes")
+    return page(
+        "show/report.html",
+        title=f"Where {whose}: {day_words(report.as_of)}",
+        lines=[f"{passes} recorded; {of_round}, {report.routine.title}."],
+        pictures=pictures_of(report),
+        style=None if back else page_source("show/report.css"),
+        back=back,
+    )  # fmt: skip
+
+
+def report_json(report: Report, pictures: Sequence[Picture] | None = None) -> Plain:
+    """The numbers of a report, a list for each of its tables."""
+    told: Plain = {
+        "as_of": report.as_of.isoformat(),
+        "routine": report.routine.name,
+        "round": report.round_number,
+        "passes": report.passes,
+    }
+    for picture in pictures_of(report) if pictures is None else pictures:
+        for table in picture.tables:
+            keys = [column.key for column in table.columns]
+            told[table.key] = [
+                dict(zip(keys, (cell.value for cell in row), strict=True)) for row in table.rows
+            ]
+    return told
