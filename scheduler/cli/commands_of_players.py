@@ -34,6 +34,10 @@ def players(
     week: Annotated[
         bool, typer.Option("--week", help="The last seven days in sentences, to send.")
     ] = False,
+    output: Annotated[
+        Text, typer.Option("-o", "--output", metavar="FILE", help="In pictures, as class.html.")
+    ] = None,
+    force: Force = False,
     as_json: Json = False,
 ) -> None:
     """Show all players, who needs a look first; or one beside the others.
@@ -43,7 +47,7 @@ def players(
     from scheduler.cli.players import Wanted
     from scheduler.cli.players import players as run
 
-    run(ctx, Wanted(name, add, week, as_json))
+    run(ctx, Wanted(name, add, as_json, week=week, output=output, force=force))
 
 
 @app.command()

@@ -29,14 +29,23 @@ class Wanted(NamedTuple):
     Attributes:
         name: One player, beside the others.
         add: The name of a new one.
-        week: Whether a week is told in sentences.
         as_json: Whether JSON is told.
+        week: Whether a week is told in sentences.
+        output: The file that pictures are drawn into.
+        force: Whether a file that is there may be written over.
     """
 
     name: str | None
     add: str | None
-    week: bool
     as_json: bool
+    week: bool
+    output: str | None
+    force: bool
+
+    @property
+    def is_told(self) -> bool:
+        """Whether anything beside a name was asked for."""
+        return self.week or self.as_json or self.output is not None
 
 
 def players(ctx: typer.Context, wanted: Wanted) -> None:
@@ -50,11 +59,14 @@ def players(ctx: typer.Context, wanted: Wanted) -> None:
     if ctx.obj.player is not None or ctx.obj.ledger is not None:
         msg = "players shows all of them: name one behind it, without --player or --ledger"
         raise UsageError(msg)
-    if wanted.add is not None and (wanted.name is not None or wanted.week or wanted.as_json):
+    if wanted.add is not None and (wanted.name is not None or wanted.is_told):
         msg = "players --add NAME goes with nothing else"
         raise UsageError(msg)
     if wanted.week and wanted.as_json:
         msg = "--week or --json: the JSON holds the sentences, too"
+        raise UsageError(msg)
+    if wanted.output is not None and (wanted.name is not None or wanted.week):
+        msg = "players -o draws all of them: upneck --player NAME report -o FILE draws one"
         raise UsageError(msg)
     if wanted.add is not None and ctx.obj.demo:
         msg = "the demo's class is invented: players --add without --demo makes a player of yours"
@@ -75,7 +87,7 @@ def _show_class(folder: Path, wanted: Wanted) -> None:
     if one is not None:
         problems = [each for each in problems if each.name == one.name]
     if not problems or one is None:
-        _show(seen, one, week=wanted.week, as_json=wanted.as_json)
+        _show(seen, one, wanted)
     if problems:
         for each in problems[:-1]:
             typer.echo(f"upneck: {each.name}: {each.problem}", err=True)
@@ -83,18 +95,22 @@ def _show_class(folder: Path, wanted: Wanted) -> None:
         raise LedgerError(msg)
 
 
-def _show(seen: Sequence[Seen], one: Player | None, *, week: bool, as_json: bool) -> None:
+def _show(seen: Sequence[Seen], one: Player | None, wanted: Wanted) -> None:
     from scheduler.show.terminal import console
 
     lines = [line for line in who_first(seen) if one is None or line[0] == one.name]
-    if as_json:
+    if wanted.output is not None:
+        _draw(lines, wanted.output, force=wanted.force)
+    if wanted.as_json:
         from scheduler.show.as_json import as_text
 
         told = [_json(line, _beside(seen, line) if one else []) for line in lines]
         typer.echo(as_text(told[0] if one else {"players": told}))
         return
+    if wanted.output is not None:
+        return
     screen = console()
-    if week:
+    if wanted.week:
         from scheduler.show.players import week_sentences
 
         # In a pipe each player is one line: whoever sends it wraps it.
@@ -112,6 +128,15 @@ def _show(seen: Sequence[Seen], one: Player | None, *, week: bool, as_json: bool
         from scheduler.show.players import NO_PLAYERS
 
         screen.print(NO_PLAYERS)
+
+
+def _draw(lines: Sequence[Line], output: str, *, force: bool) -> None:
+    """Draw the class into a file."""
+    from scheduler.ledger.files import write_whole
+    from scheduler.show.report.players import players_page
+
+    write_whole(Path(output), players_page(lines, now().date).encode(), force=force)
+    typer.echo(f"wrote {output}: a browser opens it, and prints it", err=True)
 
 
 def _beside(seen: Sequence[Seen], line: Line) -> list[Beside]:

@@ -202,8 +202,8 @@ def recorded_of(ledger: Ledger, plan: KeptPlan) -> dict[int, frozenset[Item]]:
     return plan._replace(recorded={}).with_recorded(played).recorded
 
 
-def reasons_of(ledger: Ledger, since_day: int) -> dict[tuple[int, str], Reason]:
-    """Why items were played, by the plan's day (ordinal) and the item's address.
+def reasons_of(ledger: Ledger, since_day: int) -> dict[str, Reason]:
+    """Why passes were played that were recorded for a block, by the id of the pass.
 
     Args:
         ledger: The ledger.
@@ -213,12 +213,17 @@ def reasons_of(ledger: Ledger, since_day: int) -> dict[tuple[int, str], Reason]:
         LedgerError: The file can't be read.
     """
     rows = ledger.rows(f"{PLANS} WHERE day >= :since ORDER BY number", {"since": since_day})
-    found: dict[tuple[int, str], Reason] = {}
-    for plan in _fitting(ledger, rows, None):
-        for number, items in plan.recorded.items():
-            reason = plan.session.blocks[number - 1].reason
-            found |= {(plan.session.day, item.address): reason for item in items}
-    return found
+    reasons = {
+        (plan.number, block.number): block.reason
+        for plan in _fitting(ledger, rows, None)
+        for block in plan.session.blocks
+    }
+    marks = ledger.rows(
+        "SELECT event_id, plan, block FROM played_for "
+        "WHERE plan IN (SELECT value FROM json_each(:plans))",
+        {"plans": json.dumps(sorted({plan for plan, _ in reasons}))},
+    )
+    return {event_id: reasons[plan, block] for event_id, plan, block in marks}
 
 
 def mark_played(ledger: Ledger, plan: KeptPlan, marks: Iterable[tuple[int, str]]) -> None:

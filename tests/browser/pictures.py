@@ -3,10 +3,13 @@
 The invented player's session of 25 November 2026, as three sizes of screen show it.
 """
 
+import subprocess
+import sys
 import tempfile
 from pathlib import Path
 
 from tests.browser.conftest import CHROMIUM, Phone, Program
+from tests.commands.test_screen import environment
 from tests.house.screens import ROOT
 
 PICTURES = ROOT / "docs" / "pictures"
@@ -34,12 +37,26 @@ def main() -> None:
             )
             phone = Phone(context).open(program.address).begin()
             phone.judge()
-            phone.page.tap("#clean")
+            phone.wait_for_touch()
+            phone.come_to_the_item()
             phone.page.wait_for_timeout(1700)
             phone.page.screenshot(path=PICTURES / f"{name}.png")
             context.close()
-        browser.close()
         program.kill()
+        page = browser.new_context(viewport={"width": 800, "height": 900}).new_page()
+        page.goto(f"file://{_report(Path(folder))}")
+        page.locator("#picture-1 figure").screenshot(path=PICTURES / "report.png")
+        browser.close()
+
+
+def _report(folder: Path) -> Path:
+    """The report of the invented player."""
+    file = folder / "report.html"
+    subprocess.run(
+        [sys.executable, "-m", "scheduler", "--demo", "report", "-o", str(file)],
+        env=environment(folder), check=True, capture_output=True,
+    )  # fmt: skip
+    return file
 
 
 if __name__ == "__main__":

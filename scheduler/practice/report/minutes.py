@@ -1,9 +1,10 @@
 """Time: minutes beside the budget, what they went to, and how long a practised minute is."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
+from scheduler.guitar.items import Item
 from scheduler.ledger.plans import reasons_of
 from scheduler.plan.session import Reason
 from scheduler.player.facts import Pass
@@ -89,12 +90,13 @@ def _minutes(practice: Practice, period: Period) -> Minutes:
 def _reasons(practice: Practice) -> dict[Reason | None, float]:
     now = practice.now
     since = start_of_day(now.day - RECENT_DAYS + 1, now.offset_minutes)
-    reasons = reasons_of(practice.ledger, since.day)
-    planned = {day for day, _ in reasons}
+    passes = list(practice.ledger.passes(since.utc_ms))
+    reasons = _with_repeats(passes, reasons_of(practice.ledger, since.day))
+    planned = {played.moment.day for played in passes if played.id in reasons}
     found: defaultdict[Reason | None, float] = defaultdict(float)
-    for played in practice.ledger.passes(since.utc_ms):
+    for played in passes:
         if played.moment.day in planned:
-            found[_reason(reasons, played)] += played.seconds / 60
+            found[reasons.get(played.id)] += played.seconds / 60
     for day, tally in practice.state.days.items():
         if since.day <= day <= now.day and day not in planned:
             found[Reason.ONWARD] += tally.new_seconds / 60
@@ -102,6 +104,14 @@ def _reasons(practice: Practice) -> dict[Reason | None, float]:
     return dict(found)
 
 
-def _reason(reasons: Mapping[tuple[int, str], Reason], played: Pass) -> Reason | None:
-    """Why an item was in the session of a day: a pass that is repeated has the same reason."""
-    return reasons.get((played.moment.day, played.item.address))
+def _with_repeats(passes: Sequence[Pass], reasons: dict[str, Reason]) -> dict[str, Reason]:
+    """Why passes were played: those that are repeated have the reason of the one that ends it."""
+    found = dict(reasons)
+    later: dict[tuple[int, Item], Reason] = {}
+    for played in reversed(passes):
+        place = (played.moment.day, played.item)
+        if played.id in reasons:
+            later[place] = reasons[played.id]
+        elif place in later:
+            found[played.id] = later[place]
+    return found

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from scheduler.plan.projection import Milestone, Window
 from scheduler.practice.calendar import Outcome, WhatIf, outcomes
 from scheduler.practice.practice import Practice
+from scheduler.practice.report.periods import Period, periods_of
 
 WEEKS_BEFORE = (1, 2, 4)
 """How many weeks back an earlier forecast is looked up (our choice)."""
@@ -40,6 +41,7 @@ class Way(NamedTuple):
         milestones: The end of every trip, part and the round.
         before: What was forecast earlier in this round, newest first.
         obstacle: What stands in the way of an end; "" if nothing does.
+        periods: The weeks or months from its beginning to its likely end.
     """
 
     items_total: int
@@ -51,6 +53,7 @@ class Way(NamedTuple):
     milestones: tuple[Milestone, ...]
     before: tuple[Forecast, ...]
     obstacle: str
+    periods: tuple[Period, ...]
 
     @property
     def finish(self) -> Milestone:
@@ -72,16 +75,20 @@ def way_of(practice: Practice) -> Way:
     outcome, _ = outcomes(practice, WhatIf(), practice.now.date)
     projection = outcome.projection
     last = projection.finish.late or projection.finish.middle
+    done, ahead = _done(practice), _ahead(outcome)
+    planned = _planned(outcome, last)
+    known = [*done, *ahead, *planned, practice.now.day]
     return Way(
         items_total=projection.items_total,
-        done=_done(practice),
-        ahead=_ahead(outcome),
+        done=done,
+        ahead=ahead,
         early=_edge(practice, outcome, "early"),
         late=_edge(practice, outcome, "late"),
-        planned=_planned(outcome, last),
+        planned=planned,
         milestones=projection.milestones,
         before=_before(practice, projection.milestones[-1].done_on),
         obstacle=projection.obstacle or "",
+        periods=tuple(periods_of(min(known), max(known))),
     )
 
 

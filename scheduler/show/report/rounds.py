@@ -10,12 +10,14 @@ from scheduler.show.report.values import Cell, Column, Picture, Table, day, numb
 from scheduler.show.words import duration, share, tempo_words
 
 ROW, START = 22, 150
+DRAWN = 12
+"""So many rounds, the last ones, are drawn and told in sentences (our choice)."""
 Value = Callable[[RoundLine], float]
 
 
 def rounds_picture(report: Report) -> Picture:
     """Time, tempo and clean share of each round, and what became of its weak places."""
-    lines = report.rounds
+    lines = report.rounds[-DRAWN:]
     charts = [
         _chart("Time of each round", lines, lambda r: r.seconds, duration),
         _chart("Tempo of each round: the median of its items' fastest clean passes", lines,
@@ -35,7 +37,7 @@ def _share_of(line: RoundLine) -> float:
 
 
 def _sentences(lines: tuple[RoundLine, ...]) -> Iterator[str]:
-    if len(lines) == 1:
+    if lines[0].number == lines[-1].number == 1:
         yield "This is the first round: there is none yet to compare it with."
     for line in lines[:-1]:
         mended = line.weak - line.weak_now

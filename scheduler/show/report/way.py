@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from scheduler.plan.projection import Window
-from scheduler.practice.report.periods import Period, periods_of
+from scheduler.practice.report.periods import Period
 from scheduler.practice.report.report import Report
 from scheduler.practice.report.way import Forecast, Way
 from scheduler.show.dates import day_words, finish_words, window_words
@@ -178,9 +178,8 @@ def _ends(way: Way, of_round: str, today: date) -> Table:
 def _by_week(report: Report) -> Table:
     """What was clean and what is expected, by the end of each week or month."""
     way, today = report.way, report.as_of.toordinal()
-    known = [*way.done, *way.ahead, *way.planned, today]
     rows = []
-    for period in periods_of(min(known), max(known)):
+    for period in way.periods:
         planned = sum(minutes for each, minutes in way.planned.items() if each in period.days)
         done = _last_value(way.done, period) if period.first <= today else None
         ahead = _last_value(way.ahead, period) if period.last >= today and way.ahead else None
@@ -191,7 +190,7 @@ def _by_week(report: Report) -> Table:
             Cell(None, "-") if ahead is None else number(ahead),
         ])  # fmt: skip
     columns = [
-        Column("from", period_head(periods_of(min(known), max(known)))),
+        Column("from", period_head(way.periods)),
         Column("items_clean", "items clean at its end"),
         Column("planned_minutes", "minutes planned"),
         Column("items_expected", "items expected at its end"),

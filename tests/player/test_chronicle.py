@@ -1,0 +1,128 @@
+"""What is kept of the way so far: chances and how they came out, tempos by week, rounds before."""
+
+from datetime import date
+from random import Random
+from statistics import median
+
+import pytest
+
+from scheduler.guitar.items import Item
+from scheduler.guitar.metronome import BeatsPerMinute
+from scheduler.guitar.neck import parse_neck
+from scheduler.guitar.rounds import round_items
+from scheduler.player.chronicle import FIFTHS, Chronicle, middle_and_slowest
+from scheduler.player.facts import Fact, Pass, RoundStarted
+from scheduler.player.moments import MS_PER_DAY, Moment
+from scheduler.player.replay import State, replay
+from tests.conftest import reference_rows
+
+MONDAY_MS = 1_767_571_200_000
+"""Monday 5 January 2026, midnight (UTC)."""
+ITEMS = round_items(parse_neck())
+
+
+def passes(count: int, seed: int = 1, days: int = 30) -> list[Fact]:
+    random = Random(seed)
+    found: list[Fact] = []
+    for number in range(count):
+        moment = Moment(MONDAY_MS + number * days * MS_PER_DAY // count, 0)
+        item = random.choice(ITEMS[:40])
+        clean = random.random() < 0.8
+        tempo = BeatsPerMinute(random.choice([40, 60, 80, 120]))
+        errors = 0 if clean else random.choice([None, 1, 3])
+        found.append(Pass(f"{number:036d}", moment, item, 24, tempo, 3, clean, errors))
+    return found
+
+
+def chance_before(state: State, played: Pass) -> float:
+    practice = state.history(played.item).practice(played.moment)
+    outlook = state.belief.outlook(played.item, played.notes, practice, played.moment.day)
+    return outlook.clean_chance(played.speed)
+
+
+def test_the_chance_of_a_pass_is_the_one_that_was_told_before_it() -> None:
+    state, expected = State(), Chronicle()
+    for fact in passes(400):
+        assert isinstance(fact, Pass)
+        expected.add_told(chance_before(state, fact), fact.moment.day, clean=fact.clean)
+        replay([fact], state)
+
+    told = state.chronicle.told
+    assert sum(fifth.passes for fifth in told) == 400
+    assert len([fifth for fifth in told if fifth.passes]) > 2
+    for found, wanted in zip(told, expected.told, strict=True):
+        assert (found.passes, found.clean) == (wanted.passes, wanted.clean)
+        assert found.chances == pytest.approx(wanted.chances, abs=1e-9)
+    assert state.chronicle.told_since == Moment(MONDAY_MS, 0).day
+
+
+@pytest.mark.parametrize(("chance", "place"), [(0.0, 0), (0.19, 0), (0.2, 1), (0.99, 4), (1.0, 4)])
+def test_a_chance_belongs_to_one_fifth(chance: float, place: int) -> None:
+    chronicle = Chronicle()
+    chronicle.add_told(chance, 1, clean=True)
+
+    assert [fifth.passes for fifth in chronicle.told] == [int(n == place) for n in range(FIFTHS)]
+
+
+def test_tempos_are_noted_at_the_end_of_each_week_with_passes() -> None:
+    facts = passes(300, days=28)
+    state = replay(facts)
+    noted = state.chronicle.tempos
+
+    # ISO 8601 counts weeks from Monday; the last one isn't over.
+    assert [each.day for each in noted] == [Moment(MONDAY_MS, 0).day + 6 + 7 * n for n in range(3)]
+    for each in noted:
+        up_to = replay([fact for fact in facts if fact.moment.day <= each.day])
+        assert up_to.tempos_on(each.day) == each
+
+
+def test_weeks_end_where_the_published_table_has_them_end() -> None:
+    """ISO 8601 week dates, reference/iso_week_dates.csv: a week ends with its seventh day."""
+    rows = reference_rows("iso_week_dates.csv")
+    for row in rows:
+        day = date.fromisoformat(row["calendar_date"]).toordinal()
+        chronicle = Chronicle(last_day=day)
+
+        assert chronicle.ends_week(day + 1) == row["iso_week_date"].endswith("-7")
+        assert chronicle.ends_week(day + 7)
+    assert any(row["iso_week_date"].endswith("-7") for row in rows)
+
+
+def test_a_week_that_comes_to_its_end_twice_is_noted_once() -> None:
+    state = replay(passes(10, days=1))
+    assert state.chronicle.tempos == []
+    later = [fact._replace(moment=Moment(MONDAY_MS + 90 * MS_PER_DAY, 0)) for fact in passes(5)]
+    replay(later, state)
+
+    assert len(state.chronicle.tempos) == 1
+
+
+@pytest.mark.parametrize(
+    ("speeds", "expected"),
+    [([], (0.0, 0.0)), ([2.0], (2.0, 2.0)), ([float(n) for n in range(1, 21)], (10.5, 3.0))],
+)
+def test_the_slowest_tenth_is_what_a_tenth_is_slower_than(
+    speeds: list[float], expected: tuple[float, float]
+) -> None:
+    assert middle_and_slowest(speeds) == expected
+
+
+def test_a_round_that_another_follows_is_kept_with_its_weak_places() -> None:
+    facts = passes(200)
+    started = RoundStarted("r" * 36, Moment(MONDAY_MS + 40 * MS_PER_DAY, 0), 2)
+    state = replay([*facts, started])
+    (past,) = state.chronicle.rounds
+    played = [fact for fact in facts if isinstance(fact, Pass)]
+    last: dict[Item, bool] = {}
+    best: dict[Item, float] = {}
+    for each in played:
+        last[each.item] = each.clean
+        if each.clean:
+            best[each.item] = max(best.get(each.item, 0), each.speed)
+
+    assert (past.number, past.passes, past.clean) == (1, 200, sum(each.clean for each in played))
+    assert set(past.weak) == {item for item, clean in last.items() if not clean}
+    assert past.speed == median(best.values())
+    assert past.days == len({each.moment.day for each in played})
+    # One that has begun already, perhaps on another machine, doesn't begin again.
+    assert replay([*facts, started, started]).chronicle.rounds == [past]
