@@ -20,6 +20,7 @@ def program() -> "typer.Typer":
     """The application with all its commands."""
     import scheduler.cli.commands
     import scheduler.cli.commands_at_hand
+    import scheduler.cli.commands_of_items
     import scheduler.cli.commands_of_players
     import scheduler.cli.commands_of_record
     import scheduler.cli.commands_of_routines  # noqa: F401

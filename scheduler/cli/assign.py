@@ -7,6 +7,7 @@ from typing import NamedTuple
 import typer
 
 from scheduler.cli.options import STANDARD, read_day
+from scheduler.cli.telling import tell, wrapped
 from scheduler.errors import AssignmentError
 from scheduler.guitar.keys import parse_key
 from scheduler.guitar.patterns import ANY, PARTS
@@ -79,7 +80,7 @@ def assign(practice: Practice, words: Words, *, output: str, force: bool) -> Non
         typer.echo(text, nl=False)
         return
     write_whole(Path(output), text.encode(), force=force)
-    typer.echo(f"wrote {output}: {handout_words(handout, practice.now.date)}", err=True)
+    tell(f"wrote {output}: {handout_words(handout, practice.now.date)}", err=True)
 
 
 def take(practice: Practice, handout: Handout, *, dry_run: bool, yes: bool) -> None:
@@ -101,8 +102,8 @@ def take(practice: Practice, handout: Handout, *, dry_run: bool, yes: bool) -> N
         return
     if not yes:
         if not sys.stdin.isatty():
-            msg = "nobody can be asked here: --yes takes the assignment"
+            msg = "add --yes to take the assignment: nobody can be asked here"
             raise AssignmentError(msg)
-        typer.confirm("Take it?", default=True, abort=True, err=True)
+        typer.confirm(wrapped("Take it?"), default=True, abort=True, err=True)
     take_assignment(practice, change)
-    typer.echo("Taken: upneck today keeps to it; upneck setup --no-assignment drops it.")
+    tell("Taken: upneck today keeps to it; upneck setup --no-assignment drops it.")

@@ -7,6 +7,7 @@ from typing import NamedTuple
 import typer
 
 from scheduler.cli.options import read_day, read_days_off, read_months
+from scheduler.cli.telling import tell
 from scheduler.errors import TimeError
 from scheduler.plan.settings import Settings
 from scheduler.plan.values import format_days, parse_clean_of_ten, parse_days
@@ -118,7 +119,7 @@ def _write_file(practice: Practice, as_file: AsFile, outcome: Outcome) -> None:
     owner = next(iter(practice.ledger.player_ids()), "")
     content = calendar_file(owner, practice.now.as_datetime(), start, outcome)
     write_whole(Path(as_file.path), content, force=as_file.force)
-    typer.echo(f"wrote {as_file.path}", err=True)
+    tell(f"wrote {as_file.path}", err=True)
 
 
 def _months(outcome: Outcome, wanted: int | None) -> tuple[int, int]:

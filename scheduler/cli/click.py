@@ -1,17 +1,18 @@
 """The command `click`: a click track to play along to."""
 
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-import typer
-
+from scheduler.cli.telling import tell
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import parse_item
 from scheduler.ledger.files import whole_file, write_whole
-from scheduler.plan.beats import Run, runs_of, total_seconds
+from scheduler.plan.beats import Kind, Run, runs_of, total_seconds
+from scheduler.plan.session import Block
 from scheduler.plan.values import parse_tempo
 from scheduler.practice.blocks import block_with, blocks_left
 from scheduler.practice.practice import Practice
-from scheduler.show.words import duration
+from scheduler.show.words import block_words, clock_words, duration
 
 WAVE, MIDI = (".wav", ".mid")
 
@@ -53,13 +54,27 @@ def click(
         from scheduler.show.click_midi import click_midi
 
         beat = blocks[0].notes_per_beat
-        write_whole(path, click_midi(runs, practice.neck, beat, notes=notes), force=force)
-    _tell(output, runs)
+        content = click_midi(runs, practice.neck, beat, _names(blocks), notes=notes)
+        write_whole(path, content, force=force)
+    _tell(output, runs, _names(blocks))
 
 
-def _tell(output: str, runs: list[Run]) -> None:
-    typer.echo(f"wrote {output}, {duration(total_seconds(runs))}: every item once", err=True)
-    typer.echo(
+def _names(blocks: Sequence[Block]) -> dict[int, str]:
+    return {
+        block.number: f"block {block.number}: {block_words(block.all_items)}" for block in blocks
+    }
+
+
+def _tell(output: str, runs: list[Run], names: Mapping[int, str]) -> None:
+    """Tell what was written, and when which block begins."""
+    tell(f"wrote {output}, {duration(total_seconds(runs))}: every item once", err=True)
+    start = 0.0
+    for run in runs:
+        if run.kind is Kind.CHANGEOVER and run.block in names:
+            tell(f"{clock_words(start):>6}  {names[run.block]}", err=True)
+        start += run.seconds
+    tell("as many signals as the block's number tell it", err=True)
+    tell(
         "the clicks peak at -12 dB: start low and set a level that you could listen to all day",
         err=True,
     )

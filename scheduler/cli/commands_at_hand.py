@@ -6,8 +6,20 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.app import Address, Force, InKey, Json, Minutes, Text, app, in_key, one_of
+from scheduler.cli.app import (
+    Address,
+    Force,
+    InKey,
+    Json,
+    Minutes,
+    Text,
+    addresses,
+    app,
+    in_key,
+    one_of,
+)
 from scheduler.cli.opening import open_practice
+from scheduler.errors import UsageError
 
 Output = Annotated[Text, typer.Option("-o", "--output", metavar="FILE", help="Write to a file.")]
 
@@ -180,6 +192,11 @@ def play(
         bool, typer.Option("--bell", help="Ring the terminal's bell where there is no sound.")
     ] = False,
     silent: Annotated[bool, typer.Option("--silent", help="No sound.")] = False,
+    item: Annotated[
+        Text,
+        typer.Option(metavar="ADDRESS", help="One item alone.", autocompletion=addresses),
+    ] = None,
+    tempo: Annotated[Text, typer.Option(metavar="N", help="At another tempo; with --item.")] = None,
 ) -> None:
     """Play today's session on the screen.
 
@@ -187,7 +204,12 @@ def play(
 
     Example: upneck play --minutes 20
     """
+    from scheduler.cli.play import Alone
     from scheduler.cli.play import play as run
 
+    if tempo is not None and item is None:
+        msg = "--tempo goes with --item: the keys up and down change a session's tempos"
+        raise UsageError(msg)
+    alone = None if item is None else Alone(item, tempo)
     with open_practice(ctx) as practice:
-        run(practice, minutes=minutes, bell=bell, sound=not silent)
+        run(practice, alone, minutes=minutes, bell=bell, sound=not silent)

@@ -34,9 +34,7 @@ def routine(
     name: Annotated[
         str, typer.Argument(help="The routine, such as major3.", autocompletion=routine_names)
     ],
-    begin: Annotated[
-        bool, typer.Option("--begin", help="Make it the one that goes onward.")
-    ] = False,
+    begin: Annotated[bool, typer.Option("--begin", help="Make it the one you work on.")] = False,
     rest: Annotated[
         Optional[bool],
         typer.Option("--rest/--no-rest", help="Leave it out of revisits."),

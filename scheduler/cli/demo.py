@@ -2,10 +2,9 @@
 
 from pathlib import Path
 
-import typer
-
 from scheduler.cli.clock import now
 from scheduler.cli.ledger_file import data_folder
+from scheduler.cli.telling import tell
 from scheduler.ledger.demo import class_names, is_of_today, make_class, make_demo
 
 DEMO_NAME, CLASS_FOLDER = "demo.db", "demo players"
@@ -18,7 +17,7 @@ def demo_ledger() -> Path:
     if not is_of_today(path, today):
         path.parent.mkdir(parents=True, exist_ok=True)
         make_demo(path, today)
-        typer.echo("the demo player, invented, made afresh for today", err=True)
+        tell("the demo player, invented, made afresh for today", err=True)
     return path
 
 
@@ -28,5 +27,5 @@ def demo_class() -> Path:
     if not all(is_of_today(folder / f"{name}.db", today) for name in class_names()):
         folder.mkdir(parents=True, exist_ok=True)
         make_class(folder, today)
-        typer.echo("the demo's class, invented, made afresh for today", err=True)
+        tell("the demo's class, invented, made afresh for today", err=True)
     return folder

@@ -10,6 +10,7 @@ from typing import Any, NoReturn
 import typer
 from typer.core import TyperGroup
 
+from scheduler.cli.telling import tell
 from scheduler.errors import SchedulerError
 
 TRACEBACK_VARIABLE = "UPNECK_TRACEBACK"
@@ -17,7 +18,7 @@ TRACEBACK_VARIABLE = "UPNECK_TRACEBACK"
 
 def fail(message: str, exit_code: int) -> NoReturn:
     """Write one line to stderr and leave."""
-    typer.echo(f"upneck: {' '.join(message.split())}", err=True)
+    tell(f"upneck: {' '.join(message.split())}", err=True)
     sys.exit(exit_code)
 
 

@@ -7,6 +7,7 @@ import typer
 
 from scheduler.cli.opening import own_ledger, players_folder
 from scheduler.cli.options import STANDARD
+from scheduler.cli.telling import tell
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import nearest
 from scheduler.ledger.events_table import all_events
@@ -45,7 +46,7 @@ def export(practice: Practice, *, form: str, output: str, notes: bool, force: bo
             return
         with whole_file(Path(output), force=force) as file:
             file.writelines(lines)
-    typer.echo(f"wrote {output}", err=True)
+    tell(f"wrote {output}", err=True)
 
 
 def merge(ctx: typer.Context, practice: Practice, other: str, *, same_player: bool) -> None:
@@ -62,12 +63,12 @@ def merge(ctx: typer.Context, practice: Practice, other: str, *, same_player: bo
         ids = frozenset(row["id"] for row in theirs if row["kind"] == "player")
         check_named(Origin(ids, 0), known_in(folder, own_ledger(ctx)), named, other, "merge")
     merged = merge_ledger(practice, theirs, is_same_player=same_player)
-    typer.echo(f"{merged.taken.new} merged, {merged.taken.known} already there")
+    tell(f"{merged.taken.new} merged, {merged.taken.known} already there")
     for name, value in merged.settings.items():
-        typer.echo(f"{name.replace('_', ' ')} is {value} now: it came with the other ledger")
+        tell(f"{name.replace('_', ' ')} is {value} now: it came with the other ledger")
     for clash in merged.clashes:
         whose = "this ledger's" if clash.is_ours else "the other ledger's"
-        typer.echo(
+        tell(
             f"{clash.name} was changed in both: {clash.stands}, {whose}, is later and stands; "
             f"{clash.older} doesn't"
         )

@@ -7,7 +7,7 @@ from scheduler.practice.items import item_report
 from scheduler.practice.practice import Practice
 
 
-def item(practice: Practice, address: str, *, as_json: bool) -> None:
+def item(practice: Practice, address: str, *, is_why: bool, as_json: bool) -> None:
     """Show one item."""
     report = item_report(practice, parse_item(practice.neck, address, practice.routines))
     if as_json:
@@ -19,4 +19,4 @@ def item(practice: Practice, address: str, *, as_json: bool) -> None:
     from scheduler.show.terminal import console
 
     screen = console()
-    screen.print(item_screen(report, practice.now.date, screen.width))
+    screen.print(item_screen(report, practice.now.date, screen.width, is_why=is_why))

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import typer
 
+from scheduler.cli.telling import wrapped
 from scheduler.errors import LedgerError
 
 LEDGER_VARIABLE = "UPNECK_LEDGER"
@@ -50,7 +51,7 @@ def ledger_to_open(option: str | None, *, may_make: bool) -> Path:
             way = "make the folder first" if may_make else f"make the folder first, then {way}"
         msg = f"there is no ledger {named}{where}: {way}"
         raise LedgerError(msg)
-    typer.confirm(f"There is no ledger {named}{where}: make one?", abort=True, err=True)
+    typer.confirm(wrapped(f"There is no ledger {named}{where}: make one?"), abort=True, err=True)
     return named
 
 

@@ -2,8 +2,7 @@
 
 from pathlib import Path
 
-import typer
-
+from scheduler.cli.telling import tell
 from scheduler.errors import UsageError
 from scheduler.ledger.files import write_whole
 from scheduler.practice.neck_map import neck_map
@@ -26,7 +25,7 @@ def neck(practice: Practice, *, tempo: bool, output: str | None, force: bool) ->
 
         picture = neck_svg(rows, frets, tempo=tempo, left_handed=left_handed)
         write_whole(Path(output), picture.encode(), force=force)
-        typer.echo(f"wrote {output}", err=True)
+        tell(f"wrote {output}", err=True)
         return
     from scheduler.show.neck_map import neck_screen
     from scheduler.show.terminal import console

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import typer
 
+from scheduler.cli.telling import tell
 from scheduler.errors import SchedulerError, UsageError
 
 if TYPE_CHECKING:
@@ -145,4 +146,4 @@ def open_practice(
             raise
         finally:
             for notice in practice.notices if practice is not None else ():
-                typer.echo(f"upneck: {notice}", err=True)
+                tell(f"upneck: {notice}", err=True)

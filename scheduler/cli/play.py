@@ -5,15 +5,19 @@ import time
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from datetime import timedelta
-
-import typer
+from typing import NamedTuple
 
 from scheduler.cli.options import read_budget
 from scheduler.cli.standings import round_words
+from scheduler.cli.telling import tell
 from scheduler.errors import PlanError
 from scheduler.guitar.items import Item
+from scheduler.guitar.patterns import parse_item
+from scheduler.ledger.plans import KeptPlan
 from scheduler.plan.session import Reason
+from scheduler.plan.values import parse_tempo
 from scheduler.player.standing import Standing
+from scheduler.practice.blocks import plan_with
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import more_of_today, planned_for, todays_plan
 from scheduler.show.words import block_words, count, duration, item_words, share
@@ -23,21 +27,33 @@ from scheduler.stage.recorder import Recorder
 from scheduler.stage.screen import LEAST_COLUMNS, LEAST_ROWS
 
 NAMED_AT_MOST = 5
+TIMES_ALONE = 10
+"""So many times an item that is played alone comes before it is counted anew (our choice)."""
 
 
-def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) -> None:
-    """Play what is left of today's session.
+class Alone(NamedTuple):
+    """An item that is played alone, at a tempo or at the one that suits."""
+
+    item: str
+    tempo: str | None
+
+
+def play(
+    practice: Practice, alone: Alone | None, *, minutes: str | None, bell: bool, sound: bool
+) -> None:
+    """Play what is left of today's session, or one item as long as the player likes.
 
     Raises:
         PlanError: Not a terminal, too small a one, or nothing is left.
     """
     budget = read_budget(minutes)
+    given = None if alone is None else _plan_alone(practice, alone)
     _check_terminal()
     from scheduler.stage.sound import open_sound
     from scheduler.stage.stage import Stage
     from scheduler.stage.terminal import FullScreen
 
-    plan = todays_plan(practice, budget)
+    plan = given or todays_plan(practice, budget)
     steps = steps_of(plan.session, plan.left)
     if not steps:
         msg = "today's session is over: upneck today --more goes on"
@@ -50,13 +66,18 @@ def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) ->
 
     def more(seconds: float) -> list[Step]:
         """What comes after the plan, for some seconds; nothing where nothing is left."""
+        if given is not None:
+            return steps_of(given.session, given.left)
         with suppress(PlanError):
             further = more_of_today(practice, seconds)
             recorder.go_on_with(further)
             return steps_of(further.session, further.left)
         return []
 
-    seconds = seconds_left(practice, plan)
+    seconds = (
+        seconds_left(practice, plan) if given is None
+        else budget or practice.settings.budget_seconds
+    )  # fmt: skip
     stage = Stage(
         recorder, seconds, HandsOn(steps), time.monotonic, clicks, more,
         bell=bell, signs=encoding.startswith("utf"),
@@ -70,7 +91,14 @@ def play(practice: Practice, *, minutes: str | None, bell: bool, sound: bool) ->
         if clicks is not None:
             clicks.close()
     practice.look_again()
-    tell(practice, recorder, stage.played_seconds, before)
+    tell_end(practice, recorder, stage.played_seconds, before)
+
+
+def _plan_alone(practice: Practice, alone: Alone) -> KeptPlan:
+    """The plan of an item that is played alone."""
+    item = parse_item(practice.neck, alone.item, practice.routines)
+    tempo = None if alone.tempo is None else parse_tempo(alone.tempo)
+    return plan_with(practice, item, tempo, TIMES_ALONE)
 
 
 def _check_terminal() -> None:
@@ -91,24 +119,29 @@ def _check_terminal() -> None:
         raise PlanError(msg)
 
 
-def tell(
+def tell_end(
     practice: Practice, recorder: Recorder, seconds: float, before: Mapping[Item, Standing]
 ) -> None:
     """What was done, how clean it was, what moved, and what tomorrow starts with."""
     passes = [verdict.played for verdict in recorder.verdicts]
     if not passes:
-        typer.echo("nothing was played")
+        tell("nothing was played")
         return
     clean = sum(played.clean for played in passes)
-    typer.echo(
-        f"{count(len(passes), 'pass', 'passes')} in {seconds / 60:.0f} min, "
+    tell(
+        f"{count(len(passes), 'pass', 'passes')} in {_minutes(seconds)}, "
         f"{share(clean / len(passes))} clean; {round_words(practice)}"
     )
     tell_moved(practice, [played.item for played in passes], before)
     left = seconds_of_rest(recorder.newest_plan)
     if left:
-        typer.echo(f"{duration(left)} of today's session are left: upneck play goes on")
-    typer.echo(tomorrow_words(practice))
+        tell(f"{duration(left)} of today's session are left: upneck play goes on")
+    tell(tomorrow_words(practice))
+
+
+def _minutes(seconds: float) -> str:
+    minutes = round(seconds / 60)
+    return f"{minutes} min" if minutes else "under a minute"
 
 
 def tell_moved(practice: Practice, played: Iterable[Item], before: Mapping[Item, Standing]) -> None:
@@ -118,9 +151,9 @@ def tell_moved(practice: Practice, played: Iterable[Item], before: Mapping[Item,
     for standing, words in ((Standing.CLEAN, "clean now"), (Standing.WEAK, "weak now")):
         moved = [i for i in items if after[i] is standing and before.get(i) is not standing]
         for item in moved[:NAMED_AT_MOST] if standing is Standing.WEAK else []:
-            typer.echo(f"{words}: {item_words(item)} ({item.address})")
+            tell(f"{words}: {item_words(item)} ({item.address})")
         if standing is Standing.CLEAN and moved:
-            typer.echo(f"{words}: {count(len(moved), 'item')}")
+            tell(f"{words}: {count(len(moved), 'item')}")
 
 
 def tomorrow_words(practice: Practice) -> str:
@@ -130,4 +163,4 @@ def tomorrow_words(practice: Practice) -> str:
     onward = [block for block in session.blocks if block.reason is Reason.ONWARD]
     if not onward:
         return "tomorrow: nothing new is ahead; upneck round looks back"
-    return f"tomorrow goes on with {block_words([each.item for each in onward[0].items])}"
+    return f"tomorrow: {block_words([each.item for each in onward[0].items])}"

@@ -10,6 +10,7 @@ import typer
 
 from scheduler.cli.clock import now
 from scheduler.cli.opening import players_folder, with_bar
+from scheduler.cli.telling import tell
 from scheduler.errors import LedgerError, UsageError
 from scheduler.ledger.kept_looks import Kept
 from scheduler.ledger.players import Player, add_player, player_named, players_in
@@ -74,7 +75,7 @@ def players(ctx: typer.Context, wanted: Wanted) -> None:
     folder = players_folder(ctx)
     if wanted.add is not None:
         player = add_player(folder, wanted.add)
-        typer.echo(f'{player.name} is a player now: upneck --player "{player.name}" today')
+        tell(f'{player.name} is a player now: upneck --player "{player.name}" today')
         return
     _show_class(folder, wanted)
 
@@ -90,7 +91,7 @@ def _show_class(folder: Path, wanted: Wanted) -> None:
         _show(seen, one, wanted)
     if problems:
         for each in problems[:-1]:
-            typer.echo(f"upneck: {each.name}: {each.problem}", err=True)
+            tell(f"upneck: {each.name}: {each.problem}", err=True)
         msg = f"{problems[-1].name}: {problems[-1].problem}"
         raise LedgerError(msg)
 
@@ -136,7 +137,7 @@ def _draw(lines: Sequence[Line], output: str, *, force: bool) -> None:
     from scheduler.show.report.players import players_page
 
     write_whole(Path(output), players_page(lines, now().date).encode(), force=force)
-    typer.echo(f"wrote {output}: a browser opens it, and prints it", err=True)
+    tell(f"wrote {output}: a browser opens it, and prints it", err=True)
 
 
 def _beside(seen: Sequence[Seen], line: Line) -> list[Beside]:

@@ -7,6 +7,7 @@ import typer
 
 from scheduler.cli.options import read_errors, read_fault, read_moment
 from scheduler.cli.standings import print_standings
+from scheduler.cli.telling import tell
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import nearest, parse_frets, parse_pattern
 from scheduler.guitar.routines import INSIDE, Routines
@@ -48,11 +49,22 @@ def record(practice: Practice, words: Words, *, as_json: bool) -> None:
 
         typer.echo(as_text(events_json("recorded", ids, recorded.judgements)))
         return
-    typer.echo(_said(recorded, practice.now))
+    tell(_said(recorded, practice.now))
     print_standings(practice, recorded.judgements)
+    if _is_all_sloppy(words, recorded):
+        tell(
+            f"all {len(recorded.passes)} count as sloppy; if only some were: upneck undo, then "
+            f"upneck record {words.what} clean --sloppy FRETS"
+        )
     if recorded.plan is not None:
         left = [str(number) for number, items in recorded.plan.all_left().items() if items]
-        typer.echo(f"blocks left: {', '.join(left)}" if left else "the whole session is recorded")
+        tell(f"blocks left: {', '.join(left)}" if left else "the whole session is recorded")
+
+
+def _is_all_sloppy(words: Words, recorded: Recorded) -> bool:
+    """Whether whole blocks were said to be sloppy, where perhaps only some frets were."""
+    is_block = words.what == ALL or BLOCKS.fullmatch(words.what) is not None
+    return is_block and words.verdict == SLOPPY and len(recorded.passes) > 1
 
 
 def _said(recorded: Recorded, now: Moment) -> str:

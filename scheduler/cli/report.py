@@ -4,6 +4,7 @@ from pathlib import Path
 
 import typer
 
+from scheduler.cli.telling import tell
 from scheduler.errors import UsageError
 from scheduler.ledger.files import write_whole
 from scheduler.practice.practice import Practice
@@ -28,6 +29,6 @@ def report(
     found = report_of(practice)
     if output is not None:
         write_whole(Path(output), report_page(found, name).encode(), force=force)
-        typer.echo(f"wrote {output}: a browser opens it, and prints it", err=True)
+        tell(f"wrote {output}: a browser opens it, and prints it", err=True)
     if as_json:
         typer.echo(as_text(report_json(found)))

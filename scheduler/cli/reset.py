@@ -5,6 +5,7 @@ import sys
 import typer
 
 from scheduler.cli.standings import print_standings
+from scheduler.cli.telling import tell, wrapped
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import parse_item
 from scheduler.practice.practice import Practice
@@ -22,10 +23,12 @@ def reset(practice: Practice, address: str, *, yes: bool, as_json: bool) -> None
     passes = count(practice.state.history(item).passes, "pass", "passes")
     if not yes:
         if not sys.stdin.isatty():
-            msg = f"a reset of {item.address} needs --yes where nobody can be asked"
+            msg = f"add --yes to reset {item.address}: nobody can be asked here"
             raise UsageError(msg)
         typer.confirm(
-            f"{item_words(item)}: set its {passes} aside and start afresh?", abort=True, err=True
+            wrapped(f"{item_words(item)}: set its {passes} aside and start afresh?"),
+            abort=True,
+            err=True,
         )
     event_id, judgement = reset_item(practice, item)
     if as_json:
@@ -33,5 +36,5 @@ def reset(practice: Practice, address: str, *, yes: bool, as_json: bool) -> None
 
         typer.echo(as_text(events_json("reset", [event_id], {item: judgement})))
         return
-    typer.echo(f"{item.address} starts afresh, {passes} set aside (upneck undo takes it back)")
+    tell(f"{item.address} starts afresh, {passes} set aside (upneck undo takes it back)")
     print_standings(practice, {item: judgement})

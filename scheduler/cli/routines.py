@@ -4,6 +4,7 @@ from pathlib import Path
 
 import typer
 
+from scheduler.cli.telling import tell
 from scheduler.errors import RoutineError, UsageError
 from scheduler.practice.practice import Practice
 from scheduler.practice.routines import (
@@ -26,7 +27,7 @@ def routines(practice: Practice, *, add: str | None, as_json: bool) -> None:
     """
     if add is not None:
         own = add_routine(practice, _text_of(Path(add)))
-        typer.echo(f"{own.name} is kept: upneck routine {own.name} shows it", err=as_json)
+        tell(f"{own.name} is kept: upneck routine {own.name} shows it", err=as_json)
     lines = routine_lines(practice)
     if as_json:
         from scheduler.show.as_json import as_text, routines_json
@@ -49,7 +50,7 @@ def routine(
         RoutineError: There is none of that name.
     """
     if begin and rest:
-        msg = "a routine that goes onward doesn't rest: --begin or --rest"
+        msg = "the routine you work on doesn't rest: --begin or --rest"
         raise UsageError(msg)
     found = routine_named(practice, name)
     if begin:

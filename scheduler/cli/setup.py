@@ -4,6 +4,7 @@ from pathlib import Path
 
 import typer
 
+from scheduler.cli.telling import tell
 from scheduler.plan.assignment import ASSIGNED
 from scheduler.plan.settings import Settings, read_settings, with_values
 from scheduler.practice.practice import Practice
@@ -34,7 +35,8 @@ def read_words(
 
 
 def setup(practice: Practice, values: dict[str, object], *, as_json: bool) -> None:
-    """Change what was given, then show all settings."""
+    """Change what was given and tell it; show all settings where nothing was."""
+    before = practice.settings
     if values:
         from scheduler.practice.settings import change_settings
 
@@ -44,7 +46,10 @@ def setup(practice: Practice, values: dict[str, object], *, as_json: bool) -> No
 
         typer.echo(as_text(settings_json(practice.settings)))
         return
-    from scheduler.show.settings import settings_screen
+    from scheduler.show.settings import changed_lines, settings_screen
     from scheduler.show.terminal import console
 
+    if values:
+        tell("\n".join(changed_lines(before, practice.settings)))
+        return
     console().print(settings_screen(practice.settings))

@@ -3,9 +3,8 @@
 import shlex
 from pathlib import Path
 
-import typer
-
 from scheduler.cli.options import read_budget
+from scheduler.cli.telling import tell
 from scheduler.errors import UsageError
 from scheduler.ledger.files import write_whole
 from scheduler.practice.practice import Practice
@@ -32,7 +31,7 @@ def sheet(
     written = written_session(practice, plan, sheets_of(practice, plan.session.blocks))
     page = paper_page(paper_of(written, command), paper.lower())
     write_whole(Path(output), page.encode(), force=force)
-    typer.echo(f"wrote {output}: open it and print it", err=True)
+    tell(f"wrote {output}: open it and print it", err=True)
 
 
 def command_of(player: str | None) -> str:

@@ -13,6 +13,7 @@ import typer
 from scheduler.cli.opening import open_practice
 from scheduler.cli.options import read_budget
 from scheduler.cli.sheet import command_of
+from scheduler.cli.telling import tell
 from scheduler.errors import PlanError, UsageError
 from scheduler.guitar.items import Item
 from scheduler.ledger.files import write_whole
@@ -89,7 +90,7 @@ def _write(ctx: typer.Context, budget: float | None, output: str, *, force: bool
             session_file(practice, budget, command_of(ctx.obj.player)).encode(),
             force=force,
         )
-    typer.echo(
+    tell(
         f"wrote {output}: a browser opens it; the record that it gives out is for upneck import",
         err=True,
     )
@@ -148,7 +149,7 @@ def _tell_where(place: "Place", *, asked: int, is_local: bool) -> None:
 
     address = f"http://{place.hosts[0]}:{place.port}/#{place.key}"
     if asked != place.port:
-        typer.echo(
+        tell(
             f"upneck: port {asked} is in use, so it is {place.port}; what a phone kept for the "
             "other port stays there",
             err=True,
@@ -183,12 +184,12 @@ def _tell_done(practice: Practice, played: Sequence[Pass], before: Mapping[Item,
     from scheduler.show.words import count, share
 
     if not played:
-        typer.echo("nothing was played")
+        tell("nothing was played")
         return
     clean = sum(each.clean for each in played)
-    typer.echo(
+    tell(
         f"{count(len(played), 'pass', 'passes')} recorded, {share(clean / len(played))} clean; "
         f"{round_words(practice)}"
     )
     tell_moved(practice, [each.item for each in played], before)
-    typer.echo(tomorrow_words(practice))
+    tell(tomorrow_words(practice))

@@ -2,8 +2,7 @@
 
 from collections.abc import Mapping
 
-import typer
-
+from scheduler.cli.telling import tell
 from scheduler.guitar.items import Item
 from scheduler.player.standing import Judgement, Standing
 from scheduler.practice.practice import Practice
@@ -16,12 +15,12 @@ NAMED_AT_MOST = 6
 
 def print_standings(practice: Practice, judgements: Mapping[Item, Judgement]) -> None:
     """Print where the round stands, and which of some items are weak."""
-    typer.echo(round_words(practice))
+    tell(round_words(practice))
     weak = [item for item, judged in judgements.items() if judged.standing is Standing.WEAK]
     for item in weak[:NAMED_AT_MOST]:
-        typer.echo(f"weak now: {item_words(item)} ({item.address})")
+        tell(f"weak now: {item_words(item)} ({item.address})")
     if len(weak) > NAMED_AT_MOST:
-        typer.echo(f"and {len(weak) - NAMED_AT_MOST} more weak ones: upneck items --weak")
+        tell(f"and {len(weak) - NAMED_AT_MOST} more weak ones: upneck items --weak")
 
 
 def round_words(practice: Practice) -> str:

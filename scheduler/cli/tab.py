@@ -2,8 +2,7 @@
 
 from pathlib import Path
 
-import typer
-
+from scheduler.cli.telling import tell
 from scheduler.guitar.patterns import parse_item
 from scheduler.ledger.files import write_whole
 from scheduler.plan.values import parse_tempo
@@ -37,7 +36,7 @@ def tab(
         from scheduler.show.musicxml import musicxml
 
         write_whole(Path(xml_file), musicxml(sheet), force=force)
-        typer.echo(f"wrote {xml_file}", err=True)
+        tell(f"wrote {xml_file}", err=True)
     if xml_file is not None and text_file is None:
         return
     from scheduler.show.tablature import tablature
@@ -45,7 +44,7 @@ def tab(
     if text_file is not None:
         lines = tablature(sheet, FILE_WIDTH, signs=False, left_handed=left_handed)
         write_whole(Path(text_file), ("\n".join(lines) + "\n").encode(), force=force)
-        typer.echo(f"wrote {text_file}", err=True)
+        tell(f"wrote {text_file}", err=True)
         return
     from scheduler.show.terminal import console, shows_signs
 

@@ -9,6 +9,7 @@ import typer
 
 from scheduler.cli.opening import open_practice, own_ledger, players_folder
 from scheduler.cli.options import STANDARD
+from scheduler.cli.telling import tell, wrapped
 from scheduler.errors import (
     LogfileError,
     PlayerError,
@@ -109,7 +110,7 @@ def _take_folder(ctx: typer.Context, folder: Path, how: How) -> None:
             known = _take_record(ctx, known, path, how)
         except SchedulerError as problem:
             wrong += 1
-            typer.echo(f"upneck: {_with_name(path, problem)}", err=True)
+            tell(f"upneck: {_with_name(path, problem)}", err=True)
     if wrong:
         msg = f"{wrong} of {len(paths)} files in {folder} couldn't be taken in"
         raise LogfileError(msg)
@@ -125,14 +126,14 @@ def _take_record(ctx: typer.Context, known: Known, path: Path, how: How) -> Know
     text = _text_of(str(path))
     told = _json(text)
     if is_handout(told):
-        typer.echo(f"{path} is an assignment: left out", err=True)
+        tell(f"{path} is an assignment: left out", err=True)
         return known
     origin = origin_of(told)
     if origin is None:
         msg = f"{path} is no record: it is damaged or cut short, or another program's"
         raise LogfileError(msg)
     if not origin.player_ids and not origin.passes:
-        typer.echo(f"{path}: nothing is recorded in it yet", err=True)
+        tell(f"{path}: nothing is recorded in it yet", err=True)
         return known
     return _take_for(ctx, known, Source(str(path), text, origin), how, is_alone=False)
 
@@ -147,12 +148,12 @@ def _take_for(
     if found is NoPlayer.STRANGER or found is NoPlayer.FIRST:
         found = _ask(known, source, how, is_first=found is NoPlayer.FIRST)
     if found is None:
-        typer.echo(f"{source.file}: left out", err=True)
+        tell(f"{source.file}: left out", err=True)
         return known
     if isinstance(found, str):
         return _take_for_new(ctx, known, source, how, found)
     if isinstance(found, Player):
-        typer.echo(_take_and_tell(ctx, found, source, how))
+        tell(_take_and_tell(ctx, found, source, how))
         return known.after(found)
     _take_into(ctx, source.file, source.text, how)
     return known.after_own(own_ledger(ctx))
@@ -166,7 +167,7 @@ def _take_for_new(ctx: typer.Context, known: Known, source: Source, how: How, na
             msg = f"{source.file} was taken in by another program just now: import it again"
             raise StrangerError(msg)
         news = _take_and_tell(ctx, player, source, how)
-    typer.echo(news)
+    tell(news)
     return known if how.dry_run else known.after(player_named(folder, name))
 
 
@@ -198,7 +199,9 @@ def _ask(
             "--yes makes a player called as the file, --same-player says that it is yours"
         )
         raise StrangerError(msg)
-    if is_first and typer.confirm(f"{file}: is it your own record?", default=True, err=True):
+    if is_first and typer.confirm(
+        wrapped(f"{file}: is it your own record?"), default=True, err=True
+    ):
         return NoPlayer.ONESELF
     question = f"{file} is of nobody known here. The player's name ({SKIP} leaves it out)"
     while True:
@@ -208,7 +211,7 @@ def _ask(
         try:
             return player_to_be(answer, known)
         except (PlayerError, StrangerError) as problem:
-            typer.echo(f"upneck: {problem}", err=True)
+            tell(f"upneck: {problem}", err=True)
 
 
 def _take_and_tell(ctx: typer.Context, player: Player, source: Source, how: How) -> str:
@@ -231,9 +234,9 @@ def _take_into(ctx: typer.Context, file: str, text: str, how: How) -> None:
     with open_practice(ctx) as practice:
         found = _take(practice, file, text, how)
         word = "would be imported" if how.dry_run else "imported"
-        typer.echo(f"{found.taken.new} {word}, {found.taken.known} already there")
+        tell(f"{found.taken.new} {word}, {found.taken.known} already there")
         if found.beyond_neck:
-            typer.echo(
+            tell(
                 f"{found.beyond_neck} at places that this neck hasn't: they count on a neck that "
                 "has"
             )
@@ -275,9 +278,11 @@ def _refuse(file: str, found: TakenIn) -> None:
     if not found.problems:
         return
     for problem in found.problems[:PROBLEMS_SHOWN]:
-        typer.echo(f"line {problem.line}: {' '.join(problem.message.split())}", err=True)
+        tell(f"line {problem.line}: {' '.join(problem.message.split())}", err=True)
+    from scheduler.show.words import count
+
+    wrong = count(len(found.problems), "line is", "lines are")
     msg = (
-        f"{file}: {len(found.problems)} refused, {found.fine} would do: nothing was "
-        "taken; mend the lines and import again"
+        f"{file}: {wrong} wrong, {found.fine} right; nothing was taken: correct it and import again"
     )
     raise LogfileError(msg)

@@ -7,7 +7,7 @@ from scheduler.errors import UsageError
 from scheduler.plan.settings import read_guitar
 from scheduler.practice.assignment import assignment_report
 from scheduler.practice.practice import Practice
-from scheduler.practice.session import more_of_today, session_of_day
+from scheduler.practice.session import bad_day_before, more_of_today, session_of_day
 
 
 def today(
@@ -53,5 +53,14 @@ def today(
         from scheduler.show.assignment import assigned_lines
 
         lines = assigned_lines(report, practice.state.routine, practice.now.date)
+    bad = bad_day_before(practice) if day == practice.now.date else None
+    if bad is not None:
+        from scheduler.show.dates import day_words
+
+        when = day_words(bad.day, practice.now.date)
+        lines = [
+            *lines,
+            f"Slower today: on {when} {bad.sloppy} of {bad.passes} passes were sloppy.",
+        ]
     floor, guitar = settings.floor_tempo, settings.guitar
     console().print(session_screen(plan.session, plan.all_left(), floor, guitar, lines))

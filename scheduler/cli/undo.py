@@ -5,8 +5,9 @@ import sys
 import typer
 
 from scheduler.cli.standings import print_standings
+from scheduler.cli.telling import tell, wrapped
 from scheduler.practice.practice import Practice
-from scheduler.practice.undoing import Undone, next_to_undo
+from scheduler.practice.undoing import Done, next_to_undo
 from scheduler.practice.undoing import redo as bring_back
 from scheduler.practice.undoing import undo as take_back
 
@@ -18,16 +19,17 @@ def undo(practice: Practice, *, yes: bool, as_json: bool) -> None:
         from scheduler.show.acts import act_words, when_words
 
         said = f"{act_words(act.what)} of {when_words(act.moment, practice.now)}"
-        typer.confirm(f"Take back the {said}?", abort=True, err=True)
-    _print(practice, "withdrawn", "undone", take_back(practice, act), as_json=as_json)
+        typer.confirm(wrapped(f"Take back the {said}?"), abort=True, err=True)
+    tell_undone(practice, "withdrawn", "undone", take_back(practice, act), as_json=as_json)
 
 
 def redo(practice: Practice, *, as_json: bool) -> None:
     """Bring back what was taken back last, whole."""
-    _print(practice, "restored", "redone", bring_back(practice), as_json=as_json)
+    tell_undone(practice, "restored", "redone", bring_back(practice), as_json=as_json)
 
 
-def _print(practice: Practice, field: str, word: str, undone: Undone, *, as_json: bool) -> None:
+def tell_undone(practice: Practice, field: str, word: str, undone: Done, *, as_json: bool) -> None:
+    """Tell what was taken or brought back."""
     on_neck = [item for item in undone.items if practice.has(item)]
     judgements = practice.judge_all(on_neck)
     if as_json:
@@ -37,5 +39,5 @@ def _print(practice: Practice, field: str, word: str, undone: Undone, *, as_json
         return
     from scheduler.show.acts import undone_words
 
-    typer.echo(f"{word}: {undone_words(undone, practice.now)}")
+    tell(f"{word}: {undone_words(undone, practice.now)}")
     print_standings(practice, judgements)

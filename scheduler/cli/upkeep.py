@@ -2,8 +2,7 @@
 
 from pathlib import Path
 
-import typer
-
+from scheduler.cli.telling import tell
 from scheduler.errors import LedgerError
 from scheduler.ledger.backup import back_up, keep_copy
 from scheduler.ledger.check import problems_of, repair
@@ -19,7 +18,7 @@ def backup(practice: Practice, *, output: str | None, force: bool) -> None:
     else:
         path = Path(output)
         back_up(connection, path, force=force)
-    typer.echo(f"wrote {path}")
+    tell(f"wrote {path}")
 
 
 def check(practice: Practice, *, mend: bool, clock_is_right: bool) -> None:
@@ -33,18 +32,18 @@ def check(practice: Practice, *, mend: bool, clock_is_right: bool) -> None:
     """
     if clock_is_right:
         moved = say_clock_is_right(practice)
-        typer.echo(
+        tell(
             f"{moved} events were dated later than the clock: they count as done just before now"
             if moved
             else "nothing is dated later than the clock"
         )
     if mend:
         repair(practice.ledger)
-        typer.echo("what is derived was built again from the record")
+        tell("what follows from your record was worked out again")
     found = problems_of(practice.ledger, practice.now)
     if found:
         for line in found:
-            typer.echo(line)
+            tell(line)
         msg = f"ledger {practice.ledger.path}: {len(found)} found"
         raise LedgerError(msg)
-    typer.echo("the ledger is sound: file, rules, events and what is derived from them")
+    tell("your record is in order")

@@ -91,6 +91,39 @@ def act_with(ledger: Ledger, event_id: str) -> Act | None:
     return _act(ledger, f"WHERE {int(seq)} BETWEEN first_seq AND last_seq ORDER BY number DESC")
 
 
+def act_numbered(ledger: Ledger, number: int) -> Act | None:
+    """The act of a number; None if there is none.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    return _act(ledger, f"WHERE number = {int(number)}")
+
+
+def acts_dated(ledger: Ledger, since_ms: int, until_ms: int) -> list[tuple[Moment, Act]]:
+    """The acts that stand between two instants (UTC, ms), each with what it is dated to.
+
+    What was entered later is dated to when it was played; what was taken in, to when it was.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    dated = (
+        "CASE WHEN what IN ('import', 'merge') THEN acts.at_ms ELSE events.at_ms END AS dated_ms"
+    )
+    rows = ledger.rows(
+        "SELECT number, what, acts.at_ms, acts.offset_minutes, first_seq, last_seq, undone, "
+        f"{dated}, events.offset_minutes FROM acts CROSS JOIN events ON events.seq = first_seq "
+        "WHERE undone IS NULL AND dated_ms >= :since AND dated_ms < :until "
+        "ORDER BY dated_ms, number",
+        {"since": since_ms, "until": until_ms},
+    )
+    return [
+        (Moment(dated_ms, offset), Act(number, what, Moment(at_ms, at_offset), first, last, undone))
+        for number, what, at_ms, at_offset, first, last, undone, dated_ms, offset in rows
+    ]
+
+
 def _brought_back(ledger: Ledger, act: Act) -> Act | None:
     """An act that stands, even if it was undone and brought back, which gave it another number."""
     found = _act(

@@ -118,8 +118,8 @@ def read_record(text: str, routines: Routines = INSIDE) -> Reading:
     reading = Reading()
     try:
         whole = json.loads(text)
-    except (ValueError, RecursionError) as problem:
-        reading.problems.append(Problem(1, f"no JSON: {problem}"))
+    except (ValueError, RecursionError):
+        reading.problems.append(Problem(1, "the file is damaged, or no Upneck record"))
         return reading
     if not isinstance(whole, dict) or whole.get("format") != FORMAT:
         reading.problems.append(Problem(1, f'it isn\'t an "{FORMAT}"'))

@@ -1,7 +1,7 @@
 """A session in beats: what sounds when somebody plays along to it.
 
-Before each block the changeover begins with a signal, then comes the count-in; after each item
-the beat goes on through the settling, in whole beats.
+Before each block the changeover begins with as many signals as the block's number, then comes the
+count-in; after each item the beat goes on through the settling, in whole beats.
 """
 
 from collections.abc import Iterable
@@ -19,6 +19,9 @@ from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.plan.session import Block
 
 ACCENT_EVERY = 4
+SIGNALS_APART_SECONDS = 0.5
+MOST_SIGNALS = 12
+"""What a changeover has time for, and an ear can count (our choice)."""
 
 
 class Kind(StrEnum):
@@ -38,12 +41,19 @@ class Run(NamedTuple):
         beats: How many.
         tempo: In beats per minute.
         item: What is played, while playing.
+        block: The number of the block that a changeover leads to; 0 where it isn't told.
     """
 
     kind: Kind
     beats: int
     tempo: BeatsPerMinute
     item: Item | None = None
+    block: int = 0
+
+    @property
+    def signals(self) -> int:
+        """How many signals a changeover begins with: they tell the block's number."""
+        return min(max(self.block, 1), MOST_SIGNALS)
 
     @property
     def seconds(self) -> float:
@@ -64,7 +74,8 @@ def runs_of(blocks: Iterable[Block], strings: int) -> list[Run]:
     runs = []
     for block in blocks:
         tempo, beat = block.tempo, block.notes_per_beat
-        runs.append(Run(Kind.CHANGEOVER, beats_in(CHANGEOVER_SECONDS, tempo), tempo))
+        changeover = beats_in(CHANGEOVER_SECONDS, tempo)
+        runs.append(Run(Kind.CHANGEOVER, changeover, tempo, block=block.number))
         runs.append(Run(Kind.COUNT_IN, COUNT_IN_BEATS, tempo))
         before: Item | None = None
         for planned in block.items:
@@ -89,11 +100,12 @@ def beats_in(seconds: float, tempo: BeatsPerMinute) -> int:
 
 
 def beats_of(runs: Iterable[Run]) -> Iterable[Beat]:
-    """Every beat of some runs, accents on the first of four; a changeover has only its signal."""
+    """Every beat of some runs, accents on the first of four; a changeover has only its signals."""
     start = 0.0
     for run in runs:
         if run.kind is Kind.CHANGEOVER:
-            yield Beat(start, run.kind, is_accent=False)
+            for number in range(run.signals):
+                yield Beat(start + number * SIGNALS_APART_SECONDS, run.kind, is_accent=False)
         else:
             for number in range(run.beats):
                 accent = run.kind is not Kind.SETTLE and number % ACCENT_EVERY == 0

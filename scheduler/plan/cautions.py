@@ -22,15 +22,15 @@ NOTHING_RECORDED = (
 )
 LAY_OFF = (
     "{days} days without playing: five minutes, a rest, five minutes more, slower, of what you "
-    "know; then ten minutes more from day to day. Stop at pain."
+    "know; then ten minutes more from day to day. If it hurts, stop."
 )
 LAY_OFF_UNKNOWN = (
     "{days} days without playing: ten minutes today, slowly, with a rest half way; then ten "
-    "minutes more from day to day. Stop at pain."
+    "minutes more from day to day. If it hurts, stop."
 )
 COMING_BACK = (
     "You are coming back after {days} days without playing: {minutes:.0f} minutes today, ten more "
-    "the next day. Stop at pain."
+    "the next day. If it hurts, stop."
 )
 STEP = (
     "{planned:.0f} minutes are more than ten above your longest day of the last week "

@@ -75,9 +75,10 @@ def plan_more(
     revisit_share: float,
     yields: float = 1.0,
     only: frozenset[Item] = frozenset(),
+    besides: frozenset[Item] = frozenset(),
 ) -> Session:
-    """Plan how a session goes on that is through before its minutes are: without a warm-up."""
-    found = candidates(ability, order, only)
+    """Plan what comes after a session, without a warm-up; `besides`: what it still holds."""
+    found = candidates(ability, order, only).without(besides)
     return session_of(
         ability, found, order, budget_seconds, revisit_share, yields, warm_up_share=0.0
     )

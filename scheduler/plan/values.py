@@ -5,6 +5,9 @@ from scheduler.guitar.metronome import NOTES_PER_BEAT, BeatsPerMinute, check_tem
 from scheduler.guitar.patterns import nearest
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+NAMES_OF_DAYS = (
+    "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday",
+)  # fmt: skip
 FEWEST_MINUTES, MOST_MINUTES = 1, 720
 FEWEST_OF_TEN, MOST_OF_TEN = 5, 9.9
 
@@ -112,8 +115,9 @@ def parse_days(text: str) -> frozenset[int]:
 
 
 def _weekday(word: str) -> int:
-    if word[:3] in WEEKDAYS and word.isalpha():
-        return WEEKDAYS.index(word[:3])
+    found = [n for n, name in enumerate(NAMES_OF_DAYS) if name.startswith(word)]
+    if len(found) == 1 and len(word) >= len(WEEKDAYS[0]):
+        return found[0]
     msg = (
         f"no weekday {word!r}: write mon, tue, wed, thu, fri, sat, sun, or a range such as "
         f"mon-fri{nearest(word, list(WEEKDAYS))}"

@@ -1,7 +1,7 @@
 """What a session may hold: the candidates for warm-up, repair, refresh and onward."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Container, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from scheduler.guitar.items import Item, is_on_neck
 from scheduler.guitar.keys import home_fret, key_of_item
@@ -50,6 +50,15 @@ class Candidates:
     short_of_floor: float
     fitting_floor: BeatsPerMinute | None = None
     homes: Mapping[Item, Item] = field(default_factory=dict)
+
+    def without(self, items: Container[Item]) -> "Candidates":
+        """The same without some items, which are played anyway."""
+        return replace(
+            self,
+            revisits=tuple(visit for visit in self.revisits if visit.item not in items),
+            onward=tuple(item for item in self.onward if item not in items),
+            known=tuple(item for item in self.known if item not in items),
+        )
 
 
 def candidates(

@@ -87,7 +87,7 @@ def parse_moment(text: str) -> Moment:
         msg = f"no time {text!r}: write it as 2026-11-25T19:30:00+01:00"
         raise ValueError(msg) from problem
     if when.tzinfo is None:
-        msg = f"the time {text} has no offset"
+        msg = f"the time {text} has no time zone, such as +01:00"
         raise ValueError(msg)
     if not FIRST_YEAR <= when.year <= LAST_YEAR:
         msg = f"the time {text} lies outside the years {FIRST_YEAR} to {LAST_YEAR}"

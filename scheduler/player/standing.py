@@ -77,9 +77,7 @@ def judge(ability: Ability, item: Item, this_round: Container[Item]) -> Judgemen
     if slipped >= SLIPPED_CHANCE and _is_from_before(ability, history):
         days = max(1, ability.now.day - history.last_day)
         ago = f"{days} days ago" if days > 1 else "yesterday"
-        return Judgement(
-            Standing.STALE, f"last played {ago}; {tenths(slipped)} that it has slipped"
-        )
+        return Judgement(Standing.STALE, f"last played {ago}; may have slipped, {tenths(slipped)}")
     return Judgement(
         Standing.CLEAN, "played clean" if belongs else "played clean, not in this round"
     )

@@ -1,8 +1,12 @@
 """The calendar: what was practised, and when what will be finished, as it is or what if."""
 
+from bisect import bisect_left, bisect_right
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import accumulate
 
+from scheduler.guitar.rounds import Trip
 from scheduler.guitar.routine import Routine
 from scheduler.plan.assignment import trips_first
 from scheduler.plan.cautions import shares_of_return
@@ -11,6 +15,8 @@ from scheduler.plan.practice_days import FURTHEST_DAYS, PracticeDays
 from scheduler.plan.projection import Projection, project
 from scheduler.player.moments import Moment
 from scheduler.player.replay import State
+from scheduler.player.standing import counts_in_round
+from scheduler.player.tempo import Ability
 from scheduler.practice.assignment import comes_first
 from scheduler.practice.practice import Practice
 from scheduler.practice.session import moment_on
@@ -45,6 +51,7 @@ class Outcome:
         projection: When what will be finished.
         routine: The routine that goes onward.
         fewer_minutes: The minutes of planned days (ordinals) that have less than the budget.
+        trips_on: The boxes and couplings that are likely played on planned days (ordinals).
     """
 
     day: date
@@ -54,6 +61,7 @@ class Outcome:
     projection: Projection
     routine: Routine
     fewer_minutes: dict[int, float] = field(default_factory=dict)
+    trips_on: dict[int, tuple[Trip, ...]] = field(default_factory=dict)
 
     @property
     def round_number(self) -> int:
@@ -90,7 +98,28 @@ def _outcome(practice: Practice, what_if: WhatIf, moment: Moment, state: State) 
         trips = trips_first(trips, first)
     projection = project(ability, trips, pace, practice_days, SEED)
     fewer = _fewer_minutes(state, practice_days, moment.day)
-    return Outcome(moment.date, state, practice_days, pace, projection, routine, fewer)
+    on = _trips_on(ability, trips, projection.expected_clean)
+    return Outcome(moment.date, state, practice_days, pace, projection, routine, fewer, on)
+
+
+def _trips_on(
+    ability: Ability, trips: Sequence[Trip], expected: Mapping[int, float]
+) -> dict[int, tuple[Trip, ...]]:
+    """The trips that are likely played on each day, along the mean path."""
+    left = [
+        (trip, sum(not counts_in_round(ability.state.history(item), ability.floor_speed)
+                   for item in trip.items))
+        for trip in trips
+    ]  # fmt: skip
+    ends = list(accumulate(items for _, items in left))
+    found: dict[int, tuple[Trip, ...]] = {}
+    before = 0.0
+    for day, gain in expected.items():
+        first = bisect_right(ends, before)
+        last = bisect_left(ends, before + gain)
+        found[day] = tuple(trip for trip, items in left[first : last + 1] if items)
+        before += gain
+    return found
 
 
 def _fewer_minutes(state: State, practice_days: PracticeDays, today: int) -> dict[int, float]:

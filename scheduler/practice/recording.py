@@ -145,7 +145,8 @@ def _blocks(told: Told, plan: KeptPlan | None) -> list[Playing]:
     playings = []
     for number in sorted(told.blocks) or range(1, len(blocks) + 1):
         if not 1 <= number <= len(blocks):
-            msg = f"no block {number}: today's session has blocks 1 to {len(blocks)}"
+            there = f"blocks 1 to {len(blocks)}" if len(blocks) > 1 else "one block"
+            msg = f"no block {number}: today's session has {there}"
             raise UsageError(msg)
         block = blocks[number - 1]
         items = block.all_items
@@ -155,8 +156,13 @@ def _blocks(told: Told, plan: KeptPlan | None) -> list[Playing]:
         tempo = told.tempo or block.tempo
         playings += [Playing(item, tempo, number, block.notes_per_beat) for item in left]
     if not playings:
-        words = ",".join(map(str, sorted(told.blocks))) or "all"
-        msg = f"block {words} is recorded already: --repeat if you played it again"
+        numbers = sorted(told.blocks) or list(range(1, len(blocks) + 1))
+        words = (
+            f"blocks {', '.join(map(str, numbers))} are"
+            if len(numbers) > 1
+            else (f"block {numbers[0]} is")
+        )
+        msg = f"{words} recorded already: --repeat if you played it again"
         raise RecordError(msg)
     return playings
 

@@ -2,6 +2,8 @@
 
 from collections.abc import Collection
 from datetime import date
+from functools import partial
+from typing import NamedTuple
 
 from scheduler.errors import PlanError
 from scheduler.guitar.items import Item
@@ -17,6 +19,8 @@ from scheduler.practice.assignment import comes_first
 from scheduler.practice.practice import Practice
 
 NOON_MS = 12 * 3_600_000
+FEWEST_PASSES, GOOD_SHARE = 8, 0.75
+"""With more clean passes than this, or fewer passes, nothing is said of a day (our choice)."""
 LEAST_MORE_SECONDS = 60.0
 """For less the list doesn't go on (our choice)."""
 
@@ -33,7 +37,10 @@ def moment_on(practice: Practice, day: int) -> Moment:
 
 
 def planned_for(
-    practice: Practice, day: int, budget_seconds: float | None = None, *, more: bool = False
+    practice: Practice,
+    day: int,
+    budget_seconds: float | None = None,
+    besides: frozenset[Item] | None = None,
 ) -> Session:
     """A session for a day (ordinal) as the player stands now; it isn't kept.
 
@@ -41,9 +48,9 @@ def planned_for(
         practice: The player's practice.
         day: The day.
         budget_seconds: The time there is; None for what the settings say.
-        more: Whether it only goes on with one that is through: without a warm-up.
+        besides: Where it goes on with another one, without a warm-up: what that one still holds.
     """
-    plan = plan_more if more else plan_session
+    plan = plan_session if besides is None else partial(plan_more, besides=besides)
     first = comes_first(practice, day)
     return plan(
         practice.ability(moment_on(practice, day)),
@@ -72,7 +79,8 @@ def todays_plan(
         if kept.recorded:
             practice.tell(
                 f"part of today's plan of {kept.session.wanted_seconds / 60:g} minutes is "
-                "recorded, so it stays: --afresh makes a new one"
+                "recorded, so it stays: --more --minutes 10 adds ten minutes, --afresh makes a "
+                "new one"
             )
             return kept
     session = planned_for(practice, today, budget_seconds)
@@ -105,13 +113,17 @@ def more_of_today(practice: Practice, budget_seconds: float | None = None) -> Ke
         budget_seconds: The time there is; None for what is left of today's minutes.
 
     Raises:
-        PlanError: Nothing is left, of the minutes or to play, or the session isn't through.
+        PlanError: Nothing is left, of the minutes or to play; or the session isn't through, and
+            it wasn't said how many more minutes there are.
         LedgerError: The file can't be written.
     """
     before = kept_plan(practice.ledger, practice.now.day, practice.basis())
-    if before is not None and not before.is_through:
+    if before is not None and not before.is_through and budget_seconds is None:
         left = ", ".join(str(number) for number, items in before.all_left().items() if items)
-        msg = f"today's session isn't through, blocks left: {left}; --afresh plans another"
+        msg = (
+            f"today's session isn't through, blocks left: {left}; --more --minutes 10 adds ten "
+            "minutes, --afresh plans another"
+        )
         raise PlanError(msg)
     days, day = practice.state.days, practice.now.day
     played = days[day].practised_seconds if day in days else 0.0
@@ -130,12 +142,15 @@ def more_of_today(practice: Practice, budget_seconds: float | None = None) -> Ke
             "ten more the next day"
         )
         raise PlanError(msg)
-    session = planned_for(practice, day, budget_seconds, more=True)
+    left_of = before.all_left().values() if before is not None else ()
+    besides = frozenset(item for items in left_of for item in items)
+    session = planned_for(practice, day, budget_seconds, besides)
     if not session.blocks:
         msg = "nothing more is left to play: upneck round says where the round stands"
         raise PlanError(msg)
     if before is not None:
-        session = joined(before.session, session, played + budget_seconds)
+        so_far = before.session.budget_seconds if besides else played
+        session = joined(before.session, session, so_far + budget_seconds)
     return keep_plan(practice.ledger, session, practice.now, practice.basis(), before)
 
 
@@ -164,6 +179,26 @@ def session_of_day(
         msg = f"no session was planned for {day}: upneck calendar shows what was played"
         raise PlanError(msg)
     return kept
+
+
+class BadDay(NamedTuple):
+    """The last day with passes, where many of them were sloppy."""
+
+    day: date
+    passes: int
+    sloppy: int
+
+
+def bad_day_before(practice: Practice) -> BadDay | None:
+    """The last day with passes before today, if it was bad enough to make today's slower."""
+    days = practice.state.days
+    day = practice.state.last_practice_day(practice.now.day)
+    if not day or days[day].passes < FEWEST_PASSES:
+        return None
+    tally = days[day]
+    if tally.clean / tally.passes > GOOD_SHARE:
+        return None
+    return BadDay(date.fromordinal(day), tally.passes, tally.passes - tally.clean)
 
 
 def tick_off(practice: Practice, ids: Collection[str]) -> None:

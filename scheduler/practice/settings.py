@@ -110,7 +110,7 @@ def _tell_of_neck(practice: Practice, before: Neck) -> None:
     now, routine = practice.neck, practice.state.routine
     if before != now and not practice.order:
         practice.tell(
-            f"{routine.name}, which goes onward, has no place on this neck: upneck routines shows "
+            f"{routine.name}, which you work on, has no place on this neck: upneck routines shows "
             "the others, upneck undo goes back"
         )
     if before.intervals != now.intervals and practice.state.histories:

@@ -1,5 +1,6 @@
 """What was done last is taken back, and what was taken back is brought back."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from scheduler.errors import RecordError
@@ -15,14 +16,15 @@ SAID = ("pass", "reset", "round", "setting", "fault")
 
 
 @dataclass(frozen=True, slots=True)
-class Undone:
-    """What an undo took back, or a redo brought back.
+class Done:
+    """What an act did: what an undo takes back, or a redo brings back.
 
     Attributes:
         what: What had been done: `record`, `play`, `setup`, `import` and so on.
         moment: When.
         ids: The ids of the events, in the order in which they were entered.
         passes: How many passes among them.
+        clean: How many clean passes among them.
         items: The items of passes, resets and faults, each once.
         settings: The values of settings, in words.
         round_number: The number of the round that had been begun, if one was.
@@ -32,6 +34,7 @@ class Undone:
     moment: Moment
     ids: tuple[str, ...]
     passes: int
+    clean: int
     items: tuple[Item, ...]
     settings: dict[str, str]
     round_number: int | None
@@ -45,12 +48,12 @@ def next_to_undo(practice: Practice) -> Act:
     """
     last = last_done(practice.ledger)
     if last is None:
-        msg = "there is nothing to take back: nothing was done here that an undo knows of"
+        msg = "there is nothing to undo here"
         raise RecordError(msg)
     return last
 
 
-def undo(practice: Practice, act: Act, *, only_last: bool = True) -> Undone:
+def undo(practice: Practice, act: Act, *, only_last: bool = True) -> Done:
     """Take back what an act done on this machine did, whole.
 
     Args:
@@ -63,10 +66,11 @@ def undo(practice: Practice, act: Act, *, only_last: bool = True) -> Undone:
         LedgerError: The file can't be written.
     """
     ids = undo_act(practice.ledger, act, practice.now, only_last=only_last)
-    return _told(practice, act, ids)
+    practice.look_again()
+    return done_by(practice, act, ids)
 
 
-def redo(practice: Practice) -> Undone:
+def redo(practice: Practice) -> Done:
     """Bring back what the last undo took back, whole.
 
     Raises:
@@ -77,16 +81,27 @@ def redo(practice: Practice) -> Undone:
     if act is None:
         msg = "there is nothing to bring back: nothing was undone, or something was done since"
         raise RecordError(msg)
-    return _told(practice, act, redo_act(practice.ledger, act, practice.now))
+    ids = redo_act(practice.ledger, act, practice.now)
+    practice.look_again()
+    return done_by(practice, act, ids)
 
 
-def _told(practice: Practice, act: Act, ids: list[str]) -> Undone:
+def done_by(practice: Practice, act: Act, ids: Sequence[str]) -> Done:
+    """What an act did.
+
+    Args:
+        practice: The player's practice.
+        act: The act.
+        ids: The ids of its events that are meant, in the order in which they were entered.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
     ledger = practice.ledger
     with ledger.reading():
         known = known_events(ledger.db.conn, ids)
         targets = known_events(ledger.db.conn, [r["target"] for r in known.values() if "fault" in r
                                                 and r["kind"] == "fault"])  # fmt: skip
-    practice.look_again()
     rows = [known[event_id] for event_id in ids if known[event_id]["kind"] in SAID]
     named = [targets[row["target"]] if row["kind"] == "fault" else row for row in rows]
     routines = ledger.routines
@@ -96,11 +111,12 @@ def _told(practice: Practice, act: Act, ids: list[str]) -> Undone:
         if "box" in row
     ]
     rounds = [row["number"] for row in rows if row["kind"] == "round"]
-    return Undone(
+    return Done(
         what=act.what,
         moment=act.moment,
         ids=tuple(row["id"] for row in rows),
         passes=sum(row["kind"] == "pass" for row in rows),
+        clean=sum(row["kind"] == "pass" and bool(row["clean"]) for row in rows),
         items=tuple(dict.fromkeys(items)),
         settings={row["name"]: row["value"] for row in rows if row["kind"] == "setting"},
         round_number=max(rounds, default=None),

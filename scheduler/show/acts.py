@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from scheduler.guitar.items import Item
 from scheduler.player.moments import Moment
-from scheduler.practice.undoing import Undone
+from scheduler.practice.undoing import Done
 from scheduler.show.dates import day_words
 from scheduler.show.words import boxes_of, count, fret_words
 
@@ -52,8 +52,13 @@ def place_words(items: Iterable[Item]) -> str:
     return "; ".join(f"{box}, {fret_words(sorted(frets))}" for box, frets in by_box.items())
 
 
-def undone_words(undone: Undone, now: Moment) -> str:
+def undone_words(undone: Done, now: Moment) -> str:
     """What an undo took back, or a redo brought back, and when it had been done."""
+    return ", ".join([*done_words(undone), when_words(undone.moment, now)])
+
+
+def done_words(undone: Done) -> list[str]:
+    """What an act did, in a few words."""
     said = []
     if undone.what in {"import", "merge", "demo", "assignment"}:
         said.append(act_words(undone.what))
@@ -69,7 +74,7 @@ def undone_words(undone: Undone, now: Moment) -> str:
         said.append(f"{len(undone.settings)} settings")
     else:
         said += [_setting_words(name, text) for name, text in undone.settings.items()]
-    return ", ".join([*said, when_words(undone.moment, now)])
+    return said
 
 
 def _setting_words(name: str, text: str) -> str:
@@ -78,9 +83,15 @@ def _setting_words(name: str, text: str) -> str:
 
 def left_out_words(recorded: Sequence[Item], left_out: Sequence[Item]) -> str:
     """What a pattern named that wasn't recorded, and why."""
-    named = f"{len(recorded) + len(left_out)} named, {len(recorded)} recorded"
+    total = len(recorded) + len(left_out)
     there = {(item.box, item.coupling, item.fret) for item in recorded}
     if {(item.box, item.coupling, item.fret) for item in left_out} <= there:
-        return f"{named}: the others at these frets are not in this round ({left_out[0].address})"
+        return (
+            f"{len(recorded)} of {total} recorded; the others, such as {left_out[0].address}, are "
+            "not in this round"
+        )
     where = place_words(left_out)
-    return f"{named}: {where} are not in this round: name them alone to record them"
+    return (
+        f"{len(recorded)} of {total} recorded; {where} are not in this round: name them alone to "
+        "record them"
+    )

@@ -129,12 +129,13 @@ def finish_lines(
     learnt = (
         f"based on your {count(pace.practised_days, 'practice day')}"
         if pace.practised_days
-        else "based on the settings until your first practice day is over"
+        else "from your settings; from your own record after the first day"
     )
     clean = "" if pace.clean_share is None else f", {share(pace.clean_share)} of passes clean"
     lines.append(
         f"Pace: {days:.1f} days a week, {practice_days.minutes * pace.ratio:.0f} minutes a day"
-        f"{clean}; {learnt}. Eight of ten simulated futures end between the two dates."
+        f"{clean}; {learnt}. Eight times in ten it ends between the two dates, if you go on "
+        "like this."
     )
     return lines
 
@@ -150,4 +151,6 @@ def compared_line(
         other = projection.obstacle or f"{other}."
         now = present.obstacle or f"{now}."
         return f"With {listed(changes)}: {other} As the settings are: {now}"
+    if other == now:
+        return f"With {listed(changes)} nothing changes: {now}."
     return f"With {listed(changes)}: {other} instead of {now}."

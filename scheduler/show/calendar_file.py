@@ -13,7 +13,7 @@ from scheduler.plan.practice_days import PracticeDays
 from scheduler.plan.projection import Milestone, Projection
 from scheduler.practice.calendar import Outcome
 from scheduler.show.dates import window_words
-from scheduler.show.words import milestone_words, round_words
+from scheduler.show.words import listed, milestone_words, round_words, trip_words
 
 PRODUCT = "-//Upneck//practice calendar//EN"
 MOST_DAYS = 366
@@ -38,6 +38,10 @@ def calendar_file(owner: str, stamp: datetime, start: time, outcome: Outcome) ->
         event = _event(owner, f"session {day.isoformat()}", stamp)
         minutes = outcome.minutes_on(day.toordinal())
         event.add("summary", f"Upneck: practise {minutes:g} minutes")
+        likely = outcome.trips_on.get(day.toordinal(), ())
+        if likely:
+            names = listed([trip_words(trip) for trip in likely])
+            event.add("description", f"Likely new ground: {names}.")
         event.add("dtstart", begins)
         event.add("dtend", begins + timedelta(minutes=minutes))
         calendar.add_component(event)

@@ -3,13 +3,15 @@
 Clicks are on the percussion channel: high and low wood block, a triangle before a new block.
 """
 
+from collections.abc import Mapping
 from io import BytesIO
+from types import MappingProxyType
 
 from mido import Message, MetaMessage, MidiFile, MidiTrack, bpm2tempo
 
 from scheduler.guitar.neck import Neck
 from scheduler.guitar.sequence import notes_of
-from scheduler.plan.beats import ACCENT_EVERY, Kind, Run
+from scheduler.plan.beats import ACCENT_EVERY, SIGNALS_APART_SECONDS, Kind, Run
 
 TICKS = 480
 PERCUSSION = 9
@@ -18,19 +20,28 @@ TRIANGLES = (80, 81)
 GUITAR_PROGRAM = 25
 ACCENT_VELOCITY, BEAT_VELOCITY, SETTLE_VELOCITY, NOTE_VELOCITY = 90, 70, 45, 60
 CLICK_TICKS = 60
+NO_NAMES: Mapping[int, str] = MappingProxyType({})
 
 
-def click_midi(runs: list[Run], neck: Neck, notes_per_beat: int, *, notes: bool) -> bytes:
+def click_midi(
+    runs: list[Run],
+    neck: Neck,
+    notes_per_beat: int,
+    names: Mapping[int, str] = NO_NAMES,
+    *,
+    notes: bool,
+) -> bytes:
     """Write the file.
 
     Args:
         runs: The session in beats.
         neck: The neck, for the notes.
+        names: What blocks are called, by number: a marker tells it where each begins.
         notes_per_beat: 1, 2, 3, 4 or 6.
         notes: Whether the notes of the items are written as well.
     """
     file = MidiFile(type=1, ticks_per_beat=TICKS)
-    file.tracks.append(_tempo_map(runs))
+    file.tracks.append(_tempo_map(runs, names))
     file.tracks.append(_clicks(runs))
     if notes:
         file.tracks.append(_notes(runs, neck, notes_per_beat))
@@ -39,13 +50,18 @@ def click_midi(runs: list[Run], neck: Neck, notes_per_beat: int, *, notes: bool)
     return written.getvalue()
 
 
-def _tempo_map(runs: list[Run]) -> MidiTrack:
+def _tempo_map(runs: list[Run], names: Mapping[int, str]) -> MidiTrack:
     track = MidiTrack([MetaMessage("track_name", name="Upneck", time=0)])
     waited, tempo = 0, 0.0
     for run in runs:
         if run.tempo != tempo:
             tempo = run.tempo
             track.append(MetaMessage("set_tempo", tempo=bpm2tempo(tempo), time=waited))
+            waited = 0
+        if run.block in names:
+            # The file's letters are those of ISO 8859-1.
+            text = names[run.block].encode("latin-1", "replace").decode("latin-1")
+            track.append(MetaMessage("marker", text=text, time=waited))
             waited = 0
         waited += run.beats * TICKS
     track.append(MetaMessage("end_of_track", time=waited))
@@ -77,9 +93,12 @@ def _clicks(runs: list[Run]) -> MidiTrack:
     writer, start = _Writer("clicks"), 0
     for run in runs:
         if run.kind is Kind.CHANGEOVER:
-            for number, note in enumerate(TRIANGLES):
-                tick = start + number * TICKS // 4
-                writer.sound(tick, CLICK_TICKS, PERCUSSION, note, BEAT_VELOCITY)
+            apart = round(SIGNALS_APART_SECONDS * run.tempo / 60 * TICKS)
+            step = min(TICKS, apart) // 4
+            for signal in range(run.signals):
+                for number, note in enumerate(TRIANGLES):
+                    tick, length = start + signal * apart + number * step, min(CLICK_TICKS, step)
+                    writer.sound(tick, length, PERCUSSION, note, BEAT_VELOCITY)
         else:
             for number in range(run.beats):
                 note, velocity = _voice(run.kind, number)

@@ -45,7 +45,7 @@ def window_words(window: "Window", today: date) -> str:
     if window.is_open:
         return f"{day_words(window.early, today)} or later"
     if window.late is None:
-        return f"{day_words(window.early, today)}, or not within five years"
+        return f"{day_words(window.early, today)} at the earliest, maybe not within five years"
     if window.early == window.late:
         return day_words(window.late, today)
     if (window.early.year, window.early.month) == (window.late.year, window.late.month):

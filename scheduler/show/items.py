@@ -18,6 +18,7 @@ from scheduler.show.words import (
     boxes_of,
     count,
     item_words,
+    listed,
     sentence,
     share,
     tempo_words,
@@ -34,11 +35,21 @@ STANDING_STYLES = {
 }
 PASSES_SHOWN = 12
 FORGOTTEN = 1.02
+"""Less than this is not worth telling (our choice)."""
 WIDE_COLUMNS, KEY_COLUMNS = 100, 72
 
 
-def item_screen(report: ItemReport, today: date, width: int) -> RenderableType:
-    """One item: what it is, where it stands, and its history."""
+def item_screen(
+    report: ItemReport, today: date, width: int, *, is_why: bool = False
+) -> RenderableType:
+    """One item: what it is, where it stands, and its history.
+
+    Args:
+        report: The item.
+        today: The day.
+        width: Columns of the screen.
+        is_why: Whether it is said what the chance of a clean pass comes from.
+    """
     words = item_words(report.item)
     standing, why = report.judgement
     line = Text(f"It is {standing}: {why}.")
@@ -48,8 +59,8 @@ def item_screen(report: ItemReport, today: date, width: int) -> RenderableType:
         Text(f"{report.item.address}, {report.key}, {count(report.notes, 'note')}"),
         line,
         Text(
-            f"Suggested tempo {tempo_words(report.suggested_tempo)}, there clean with a chance of "
-            f"{share(report.clean_chance)}; {_working(report)}."
+            f"Suggested tempo {tempo_words(report.suggested_tempo)}, clean about "
+            f"{100 * report.clean_chance:.0f} times in 100. {_working(report)}"
         ),
         Text(_memory(report)),
         Text(_planned(report)),
@@ -57,7 +68,9 @@ def item_screen(report: ItemReport, today: date, width: int) -> RenderableType:
     parts += [
         Text(f"Started afresh on {day_words(reset.moment.date, today)}.") for reset in report.resets
     ]
-    parts += [Text(""), _chances(report), Text(_why(report))]
+    parts += [Text(""), _chances(report)]
+    if is_why:
+        parts += [Text(""), *map(Text, _why(report))]
     if report.passes:
         parts += [Text(""), *map(Text, tempo_chart(report.passes, width))]
         parts += [Text("tempos, oldest pass first: o clean, x sloppy"), Text("")]
@@ -67,8 +80,8 @@ def item_screen(report: ItemReport, today: date, width: int) -> RenderableType:
 
 def _working(report: ItemReport) -> str:
     if report.working_tempo is None:
-        return "it was never clean"
-    return f"working tempo {tempo_words(report.working_tempo)}"
+        return "Not clean yet." if report.passes else "Not played yet."
+    return f"Last clean at {tempo_words(report.working_tempo)}."
 
 
 def _chances(report: ItemReport) -> Table:
@@ -78,17 +91,36 @@ def _chances(report: ItemReport) -> Table:
     return table
 
 
-def _why(report: ItemReport) -> str:
+def _why(report: ItemReport) -> list[str]:
+    """What the chance of a clean pass comes from, as factors of the error rate."""
     a = report.account
-    practice = f"x {a.practice:.2f} for its practice"
+    lines = [
+        (
+            f"Why: at {tempo_words(a.tempo)} about {a.expected:.2g} errors in 100 notes are "
+            f"expected here. It could be {a.give_or_take:.1f} times as many, or as few."
+        ),
+        f"- {a.anywhere:.2g} at this tempo anywhere on the neck",
+        f"- for its box, strings and region: {_factor(a.neighbours)}",
+    ]
+    if report.passes:
+        lines.append(f"- for its own passes: {_factor(a.own)}")
+    kept = f"- for having been practised: {_factor(a.practice)}"
     if a.practice > a.practice_fresh * FORGOTTEN:
-        practice += f" (x {a.practice_fresh:.2f} before some was forgotten)"
-    own = f"x {a.own:.2f} for its own history" if report.passes else "it has no history of its own"
-    return (
-        f"Why: at {tempo_words(a.tempo)} about {a.expected:.2g} errors in 100 notes are expected "
-        f"here, give or take a factor of {a.give_or_take:.1f}: {a.anywhere:.2g} anywhere on the "
-        f"neck, x {a.neighbours:.2f} for what its neighbours show, {own}, {practice}."
-    )
+        kept += f" ({_factor(a.practice_fresh)} before some of it was forgotten)"
+    return [*lines, kept]
+
+
+def _factor(factor: float) -> str:
+    """A factor of the error rate as a player says it.
+
+    Example:
+        >>> _factor(0.75), _factor(1.2), _factor(1.001)
+        ('25% fewer', '20% more', 'no difference')
+    """
+    percent = round(100 * (factor - 1))
+    if not percent:
+        return "no difference"
+    return f"{percent}% more" if percent > 0 else f"{-percent}% fewer"
 
 
 def _memory(report: ItemReport) -> str:
@@ -99,7 +131,7 @@ def _memory(report: ItemReport) -> str:
         else f", the fastest clean one at {tempo_words(report.fastest_clean)}"
     )  # fmt: skip
     holds = count(round(report.holds_days), "day")
-    return f"{_last_played(report.days_since)}{fastest}; holds for about {holds}."
+    return f"{_last_played(report.days_since)}{fastest}; should keep for about {holds}."
 
 
 def _last_played(days: float) -> str:
@@ -112,8 +144,9 @@ def _planned(report: ItemReport) -> str:
         return "Today's session isn't planned yet: upneck today."
     if not report.planned_in:
         return "It isn't in today's session."
-    numbers = " and ".join(str(number) for number in report.planned_in)
-    return f"It is in today's session, block {numbers}."
+    numbers = [str(number) for number in report.planned_in]
+    blocks = "block" if len(numbers) == 1 else "blocks"
+    return f"It is in today's session, {blocks} {listed(numbers)}."
 
 
 def _history(passes: Sequence[Pass]) -> Table:
@@ -153,7 +186,7 @@ def items_screen(lines: Sequence[ItemLine], width: int, limit: int) -> Renderabl
         table.add_column("starts", no_wrap=True)
     table.add_column("standing", no_wrap=True)
     table.add_column("tempo", justify="right", no_wrap=True)
-    table.add_column("chance", justify="right", no_wrap=True)
+    table.add_column("chance\nit is clean", justify="right", no_wrap=True)
     table.add_column("why", ratio=1)
     for line in lines[:limit]:
         words = [boxes_of(line.item), way(line.item)]

@@ -11,7 +11,15 @@ from scheduler.show.assignment import assigned_lines
 from scheduler.show.dates import day_words
 from scheduler.show.figures import BoxFigure, box_figures
 from scheduler.show.pages import page, page_source
-from scheduler.show.words import FAULT_ADVICE, block_words, count, duration, sentence, tempo_words
+from scheduler.show.words import (
+    FAULT_ADVICE,
+    REASON_WORDS,
+    block_words,
+    count,
+    duration,
+    sentence,
+    tempo_words,
+)
 
 PAPERS = ("a4", "letter")
 ARROWS = {Direction.ASC: "\N{NORTH EAST ARROW}", Direction.DESC: "\N{SOUTH EAST ARROW}"}
@@ -104,7 +112,7 @@ def _block(block: Block, written: WrittenSession, command: str, rest: str) -> Pa
     first = sheets[left[0]]
     return PaperBlock(
         number=block.number,
-        title=f"{sentence(block.reason)}: {block_words(left)}",
+        title=f"{sentence(REASON_WORDS[block.reason])}: {block_words(left)}",
         tempo=tempo_words(block.tempo),
         notes_per_beat=block.notes_per_beat,
         time=duration(block.seconds),

@@ -26,6 +26,8 @@ from scheduler.show.words import (
 
 WIDE_BAR, NARROW_BAR = 20, 8
 WIDE_FROM_COLUMNS = 72
+HARD = 0.9
+"""What is clean as often as this isn't called hard: tempos are chosen for nine in ten."""
 
 
 def round_screen(
@@ -88,8 +90,8 @@ def _look_back_lines(report: RoundReport, back: LookBack, another: Sequence[str]
         floor = tempo_words(back.next_floor)
         lines += [
             "",
-            f"The round is finished. At {floor} nine in ten of its items would be clean seven",
-            "times of ten or more. You may",
+            f"The round is finished. At {floor} you would still play nine in ten of its items",
+            "clean, most of the time. What now?",
             f"- go round again, starting the other way: upneck round --next --floor-tempo {floor},",
             "  or at any other tempo",
             "- take up only what is weak or stale by now: upneck round --next --weak",

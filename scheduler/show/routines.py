@@ -37,7 +37,7 @@ def routines_screen(lines: Sequence[RoutineLine]) -> RenderableType:
             state_words(line),
             style="bold" if line.goes_onward else "",
         )
-    hint = "upneck routine NAME shows one; --begin makes it the one that goes onward."
+    hint = "upneck routine NAME shows one; --begin makes it the one you work on."
     return Group(table, Text(hint))
 
 

@@ -15,6 +15,7 @@ from scheduler.plan.session import Block, Reason, Session
 from scheduler.show.dates import day_words
 from scheduler.show.words import (
     FAULT_ADVICE,
+    REASON_WORDS,
     block_words,
     clock_words,
     count,
@@ -24,8 +25,8 @@ from scheduler.show.words import (
 
 ROUND_DONE = "The round is finished: upneck round looks back at it and says how to go on."
 WITHOUT_A_BEAT = (
-    "play it without a beat for now, as slowly as it needs, one group of notes at a time; "
-    "upneck setup --notes-per-beat 2 gives slower notes."
+    "Play it without the click for now, as slowly as it needs, one group of notes at a time; or "
+    "take fewer notes to a beat: upneck setup --notes-per-beat 2"
 )
 REASON_STYLES = {
     Reason.WARM_UP: "cyan",
@@ -65,11 +66,11 @@ def session_screen(
     if not session.blocks:
         parts.append(Text(ROUND_DONE if session.is_round_done else _nothing(session)))
         return Group(*parts)
-    parts += [Text(_summary(session, left)), _table(session, left)]
+    parts += [Text(_summary(session, left)), _table(session, left), Text(_tempos(session))]
     parts += [
         Text(
-            f"Rest for {duration(pause.seconds)} after block {pause.after_block}, "
-            "on top of the budget."
+            f"After block {pause.after_block} rest for {duration(pause.seconds)}; your minutes "
+            "don't include it."
         )
         for pause in session.breaks
     ]
@@ -88,9 +89,9 @@ def _is_begun(session: Session, left: Mapping[int, tuple[Item, ...]]) -> bool:
 def _floor_advice(fitting: float, floor_tempo: float) -> str:
     missed = f"At {tempo_words(floor_tempo)} you would miss much of what is left"
     if fitting >= floor_tempo or fitting <= MARKS[0]:
-        return f"{missed}: {WITHOUT_A_BEAT}"
+        return f"{missed}. {WITHOUT_A_BEAT}"
     floor = tempo_words(fitting)
-    return f"{missed}. A floor of {floor} would suit: upneck round --floor-tempo {floor}"
+    return f"{missed}. Try a floor of {floor}: upneck round --floor-tempo {floor}"
 
 
 def _nothing(session: Session) -> str:
@@ -104,12 +105,21 @@ def _summary(session: Session, left: Mapping[int, tuple[Item, ...]]) -> str:
     blocks = count(len(session.blocks), "block")
     planned = duration(session.planned_seconds)
     text = f"{planned} planned of {duration(session.budget_seconds)}, in {blocks}"
+    if session.planned_seconds > session.budget_seconds:
+        text = f"{planned} in all, in {blocks}, with what you added"
     finished = sum(not left[block.number] for block in session.blocks)
     if finished == len(session.blocks):
         return f"{text}; all of it is recorded. upneck today --more goes on."
     if _is_begun(session, left):
         return f"{text}; {finished} of them recorded."
     return f"{text}."
+
+
+def _tempos(session: Session) -> str:
+    """What a tempo means."""
+    beats = sorted({block.notes_per_beat for block in session.blocks})
+    notes = " or ".join(count(beat, "note") for beat in beats)
+    return f"Tempo: beats a minute, {notes} to a beat."
 
 
 def _table(session: Session, left: Mapping[int, tuple[Item, ...]]) -> Table:
@@ -132,7 +142,7 @@ def _table(session: Session, left: Mapping[int, tuple[Item, ...]]) -> Table:
 
 def _what(block: Block) -> Text:
     text = Text()
-    text.append(f"{block.reason}: ", style=REASON_STYLES[block.reason])
+    text.append(f"{REASON_WORDS[block.reason]}: ", style=REASON_STYLES[block.reason])
     text.append(block_words(block.all_items))
     reasons = list(dict.fromkeys(planned.why for planned in block.items))
     if block.reason in {Reason.REPAIR, Reason.REFRESH, Reason.FIND_WAY}:

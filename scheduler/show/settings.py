@@ -12,17 +12,30 @@ MEANINGS = {
     "lowest_fret": "lowest fret used; 1: no open strings",
     "notes_per_beat": "notes to a beat: 1, 2, 3, 4 or 6",
     "floor_tempo": "slowest tempo that counts in the round",
-    "clean_of_ten": "how many of ten passes at a suggested tempo are clean",
+    "clean_of_ten": "tempos are chosen so that this many passes of ten are clean",
     "minutes": "minutes a day",
     "days": "weekdays with practice",
-    "revisit": "at most so many percent of a session repair and refresh",
+    "revisit": "at most this share of a session, in percent, for repair and refresh",
     "left_handed": "necks and boxes drawn mirrored",
-    "both_directions": "every single in both directions in one round",
+    "both_directions": "single boxes up and down at every fret",
     "scale_length": "scale length in millimetres, for the fingering",
-    "home_key": "key in which a box is first looked at",
+    "home_key": "a new box is first played slowly in this key",
     "guitar": "the guitar that is played, of several",
     "plays_clean": "what you said to play clean in box 1, before the first pass",
 }
+
+
+def changed_lines(before: Settings, after: Settings) -> list[str]:
+    """What was changed, a line for each setting."""
+    old, new = before._asdict(), after._asdict()
+    changed = [name for name in new if name in MEANINGS and new[name] != old[name]]
+    if not changed:
+        return ["Everything is so already: upneck setup shows all settings."]
+    return [
+        f"{name.replace('_', ' ')}: {format_setting(new[name]) or '-'} instead of "
+        f"{format_setting(old[name]) or '-'}"
+        for name in changed
+    ]
 
 
 def settings_screen(settings: Settings) -> RenderableType:

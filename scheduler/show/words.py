@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from scheduler.guitar.items import Item
 from scheduler.guitar.rounds import Trip
 from scheduler.guitar.routine import PENTATONIC, Direction, Part, Routine, Stroke
+from scheduler.plan.session import Reason
 from scheduler.player.facts import Fault
 from scheduler.player.progress import TripKey
 
@@ -21,6 +22,13 @@ FAULT_ADVICE = {
 }
 """What players do about a fault in general (common practice, no source)."""
 
+REASON_WORDS = {
+    Reason.WARM_UP: "warm-up",
+    Reason.REPAIR: "repair",
+    Reason.ONWARD: "new ground",
+    Reason.REFRESH: "refresh",
+    Reason.FIND_WAY: "find your way",
+}
 FAULT_WORDS = {
     Fault.RINGING: "string noise",
     Fault.SYNC: "hands not together",
@@ -197,6 +205,9 @@ def _directions(items: Sequence[Item]) -> str:
         return DIRECTION_WORDS[ways[0]]
     if all(a is not b for a, b in pairwise(ways)):
         return f"alternating, {DIRECTION_WORDS[ways[0]]} first"
+    if len(ways) == 2 * len({item.fret for item in items}):
+        other = next(way for way in Direction if way is not ways[0])
+        return f"each fret {DIRECTION_WORDS[ways[0]]} and {DIRECTION_WORDS[other]}"
     by_parity = {(item.fret % 2, item.direction) for item in items}
     if len(by_parity) == len(Direction):
         even, odd = (DIRECTION_WORDS[way] for _, way in sorted(by_parity))

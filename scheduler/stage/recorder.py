@@ -47,7 +47,10 @@ class Recorder:
         playing = Playing(step.item, tempo, step.block.notes_per_beat, clean, errors)
         block = step.block.number if goes_on else None
         self.practice.now = now
-        played = record_pass(self.practice, playing, self._plans[id(step.block)], block)
+        plan = self._plans[id(step.block)]
+        # An item that is played alone belongs to no plan that is kept.
+        is_kept = plan.number > 0
+        played = record_pass(self.practice, playing, plan if is_kept else None, block)
         self.verdicts.append(Verdict(played))
 
     def say_fault(self, fault: Fault, now: Moment) -> bool:

@@ -6,7 +6,7 @@ from scheduler.guitar.routine import Stroke
 from scheduler.plan.beats import ACCENT_EVERY, Kind
 from scheduler.practice.sheet import Sheet
 from scheduler.show.tablature import LETTERS, SIGNS, systems
-from scheduler.show.words import clock_words, item_words, sentence, tempo_words
+from scheduler.show.words import REASON_WORDS, clock_words, item_words, sentence, tempo_words
 from scheduler.stage.hands_on import HandsOn, Step
 
 LEAST_COLUMNS, LEAST_ROWS = 40, 16
@@ -14,14 +14,14 @@ SHOWN_NOTES = 12
 BEAT_ROW = 4
 HEAD_ROWS, FOOT_ROWS = 6, 3
 KEYS = (
-    "clean: space > PgDn   sloppy: < PgUp Backspace, 1-9 with that many errors",
-    "r s n: ringing, sync, notes   up down: tempo   u: back   p: pause   q: stop",
+    "clean: space, right, PgDn   sloppy: left, PgUp; 1-9: so many errors",
+    "r s n: noise, hands, notes   up down: tempo   u: undo   p: pause   q: stop",
 )
 MIDDLE_KEYS = (
-    "clean: space >  sloppy: < 1-9  r s n: ringing sync notes",
-    "up down: tempo   u: back   p: pause   q: stop",
+    "clean: space, right  sloppy: left, 1-9  r s n: fault",
+    "up down: tempo   u: undo   p: pause   q: stop",
 )
-NARROW_KEYS = ("clean: space >  sloppy: < 1-9, r s n", "u: back  p: pause  q: stop  up/down")
+NARROW_KEYS = ("clean: space  sloppy: left 1-9  r s n", "u: undo  p: pause  q: stop  up/down")
 WIDE_COLUMNS, MIDDLE_COLUMNS = 78, 58
 KIND_WORDS = {
     Kind.CHANGEOVER: "move to it",
@@ -89,7 +89,8 @@ def _keys(columns: int) -> tuple[str, str]:
 def _where(step: Step, view: View) -> str:
     left = max(0.0, view.seconds_left)
     again = "once more" if step.again_at is not None else f"block {step.block.number}"
-    return f"{again} ({step.block.reason}), {step.number} of {step.of}; {clock_words(left)} left"
+    why = REASON_WORDS[step.block.reason]
+    return f"{again} ({why}), {step.number} of {step.of}; {clock_words(left)} left"
 
 
 def _next(state: HandsOn) -> str:

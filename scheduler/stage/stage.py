@@ -112,7 +112,7 @@ class Stage:
         elif key == "u":
             self._take_back()
         else:
-            self.message = f"no such key: {key} (the keys stand below)"
+            self.message = f"{key} is no key here: see below"
 
     @property
     def is_playing(self) -> bool:

@@ -2,10 +2,12 @@
 
 import re
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
 import pytest
 
-from tests.house.screens import PAGES, ROOT, rendered
+from tests.conftest import Run
+from tests.house.screens import PAGES, PICTURE, ROOT, picture, rendered
 from tests.simulation.make_demo_data import CLASS, DEMO_DATA, class_log, demo_log
 
 
@@ -17,6 +19,28 @@ def test_every_screen_is_what_the_program_prints(
         monkeypatch.delenv(name, raising=False)
 
     assert rendered(page) == page.read_text(encoding="utf-8")
+
+
+def test_the_picture_is_what_the_program_prints(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("UPNECK_LEDGER", "NO_COLOR"):
+        monkeypatch.delenv(name, raising=False)
+    drawn = picture()
+
+    assert drawn == PICTURE.read_text(encoding="utf-8")
+    assert not re.findall(r"https?://(?!www\.w3\.org/2000/svg)", drawn)
+    assert ET.fromstring(drawn).tag.endswith("svg")  # noqa: S314
+
+
+def test_the_tablature_of_the_readme_is_what_the_program_prints(run: Run) -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    shown = re.search(r"```text\n(.*?)```", text, re.DOTALL)
+    assert shown is not None
+
+    assert shown[1] in run("tab", "1:asc:down:5").out
+
+
+def test_the_readme_is_short() -> None:
+    assert len((ROOT / "README.md").read_text(encoding="utf-8").splitlines()) < 150
 
 
 def test_the_demo_data_are_what_their_seed_gives() -> None:

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 
-from scheduler.plan.session import Reason
 from scheduler.practice.report.report import Report
 from scheduler.show.report.chart import (
     BOTTOM,
@@ -22,13 +21,9 @@ from scheduler.show.report.chart import (
 )
 from scheduler.show.report.values import Cell, Column, Picture, Table, number, percent, word
 from scheduler.show.report.way import period_cell, period_head
-from scheduler.show.words import count, share
+from scheduler.show.words import REASON_WORDS, count, share
 
 HEIGHT = 180
-REASON_WORDS = {
-    Reason.WARM_UP: "warm-up", Reason.ONWARD: "new ground", Reason.REPAIR: "weak places",
-    Reason.REFRESH: "stale places", Reason.FIND_WAY: "finding your way",
-}  # fmt: skip
 NO_SESSION = "played again"
 RECENT_WEEKS = 8
 
