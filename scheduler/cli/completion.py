@@ -43,7 +43,8 @@ def complete_address(incomplete: str) -> list[str]:
             return []
     fitting = [word for word in words if word.startswith(last)]
     found = [word if word.endswith(SLASH) else f"{before}{word}{SEPARATOR}" for word in fitting]
-    # A shell puts a blank behind the only way there is, so the ways beyond it are told.
+    # Behind a single candidate a shell puts a blank, which would end the address half way: the
+    # next part's candidates are told as well.
     return complete_address(found[0]) if len(found) == 1 else found
 
 

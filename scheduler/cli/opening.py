@@ -130,7 +130,7 @@ def open_practice(
     from scheduler.practice.practice import Practice
 
     if not gc.isenabled():
-        # What the imports made stays to the end; the collector needn't go through it.
+        # What imports made lives until the end: the collector is kept from scanning it.
         gc.freeze()
         gc.enable()
     moment = now()

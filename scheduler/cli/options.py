@@ -70,9 +70,9 @@ def read_days_off(text: str, today: date) -> frozenset[int]:
 def read_moment(text: str, now: Moment) -> Moment:
     """Read when something was played: an ISO 8601 day, time or both.
 
-    A time alone that is still to come was last evening: at half past midnight, 23:50 was
-    yesterday. A day alone is its
-    noon, today not later than now. A time may say its own offset.
+    A time alone that is still to come was yesterday's: at half past midnight, 23:50 was last
+    evening. A day alone is its noon, or now if that is today and noon is still to come. A time may
+    say its own offset.
 
     Raises:
         TimeError: It is no time, or lies in the future.

@@ -121,7 +121,8 @@ def is_on_neck(neck: Neck, item: Item) -> bool:
 
 
 MOST_NOTES = 2000
-"""What an item may have of them: over ten minutes at the slowest tempo (our choice)."""
+"""The most notes of an item: half an hour at 20 beats a minute and three notes a beat. More is a
+mistake in a definition (our choice)."""
 
 
 def check_fits(neck: Neck, routine: Routine = PENTATONIC) -> Neck:

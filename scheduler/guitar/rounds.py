@@ -28,7 +28,9 @@ class Trip(NamedTuple):
 
 
 def direction_at(fret: int, number: int, *, back: bool) -> Direction:
-    """The direction of a single at a fret: on the fret and the round alone it depends.
+    """The direction of a single at a fret: it depends on the fret and the round's number only.
+
+    Where the neck begins doesn't matter, so another guitar changes nothing that was played.
 
     On the way up the neck odd frets ascend and even ones descend in odd rounds, the other way in
     even ones; on the way back each fret goes the other way than on the way up, as it comes out when

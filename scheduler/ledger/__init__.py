@@ -1,5 +1,7 @@
-"""Where the record is kept: the schema, the events, what is derived from them, log files.
+"""Where the record is kept: one SQLite file, and the ways in and out of it.
 
-Here lives everything that touches SQLite or a file of the player's.
-This floor must not know any screen or command.
+Events are only ever added: an undo, a correction or a late entry is another event, and triggers in
+the schema keep it so. State, checkpoints, plans and kept looks can all be worked out again. Since
+nothing that is taken in can be changed later, all of it is checked before. To merge two ledgers is
+the union of their events. This floor must not decide what is played, nor how anything looks.
 """

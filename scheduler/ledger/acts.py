@@ -36,7 +36,7 @@ class Act(NamedTuple):
 
     @property
     def is_taking_in(self) -> bool:
-        """Whether it brought what was done elsewhere."""
+        """Whether it was an import or a merge: its undo hides the events here alone."""
         return self.what in TAKINGS_IN
 
 

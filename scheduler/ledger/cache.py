@@ -26,7 +26,9 @@ Watch = Callable[[Sequence[Fact]], Iterable[Fact]]
 
 
 class Version(NamedTuple):
-    """What tells whether the record was changed, or what stands of it.
+    """Numbers that change whenever something is added, undone or redone.
+
+    Equal ones mean an equal state.
 
     Attributes:
         seq: The number of entry of the newest event.

@@ -31,7 +31,10 @@ FOLDED_BY = ("guitar", "player", "ledger")
 
 
 def digest_of_code(folders: Iterable[Path]) -> str:
-    """What tells whether the code in some folders, and in those inside them, is the same."""
+    """A digest of all Python files in some folders.
+
+    Comments are in it, too: to build once too often is cheap.
+    """
     digest = blake2b(digest_size=6)
     for folder in folders:
         for module in sorted(folder.rglob("*.py")):

@@ -1,11 +1,12 @@
 """What the record says about a clock that is or was wrong.
 
-Acts done on a machine count in the order in which they were done. So what is dated later than the
-clock was dated by one that was ahead, and is moved to just before now, the times between kept; or
-the clock is behind now, and what is done counts as done after the rest. Which of them, the clock's
-own earlier words tell: what it said at acts here, in their order. What came from elsewhere or was
-dated by hand says nothing about it. Where they tell too little, nothing is moved, and the player
-can say.
+Acts on one machine count in the order in which they were done. So where earlier acts bear later
+times than the clock shows now, one of two things is true. Either the clock was ahead then: those
+events are moved to just before now, the gaps between them kept. Or the clock is behind now: new
+events are dated after the old ones. What the clock showed at each act, which the ledger keeps,
+decides which. Events from other machines and times typed by hand are no evidence. Where the
+readings don't decide it, nothing is moved, and the player can say that the clock is right (`check
+--clock-is-right`).
 """
 
 from bisect import bisect_right
@@ -21,11 +22,12 @@ TAKINGS_IN = frozenset({"import", "merge"})
 """Acts that bring what was entered elsewhere, under other clocks."""
 
 FEW_DAYS = 2
-"""On so many days a clock may have been ahead, if it had been right on as many before (our choice).
-What is ahead by no more is moved whatever was before: there is little to lose."""
+"""A clock is judged to have been ahead where the later times are at most so many days ahead, for
+then a mistake costs little; else only where they fall on at most so many days and it had been right
+on as many before (our choice)."""
 
 HIGHEST_ID = "g"
-"""Above every id, which are hexadecimal."""
+"""Sorts after every id: ids are lower-case hexadecimal."""
 
 LONGEST_GAP_MS = 30 * MS_PER_DAY
 """Of a gap between times that a wrong clock gave, no more is kept (our choice)."""

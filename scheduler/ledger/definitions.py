@@ -1,8 +1,8 @@
 """The player's own routines as a record holds them: which are known, and which bind their name.
 
-A definition binds its name while it stands, while a setting that stands names it, and as long as
-any pass, reset or round does, also one that was taken back: it could come again. One that was taken
-back before anything was played is out of the way.
+A routine's name can't be given to another definition while the first is in force, while a setting
+names it, or while any pass, reset or round of it was recorded: undone ones count too, since a redo
+may bring them back. A definition that was undone before anything was played frees its name.
 """
 
 import sqlite3
@@ -48,9 +48,10 @@ class Definitions(NamedTuple):
     gone: Sequence[Routine]
 
     def known(self) -> Routines:
-        """What a record may name: those inside, and of each name the first that stands.
+        """The routines that this record may name.
 
-        What was taken back is among them, for passes that were, too, may name it yet.
+        Those inside, and for each other name the first definition in force, else one that was taken
+        back: passes that were taken back name it.
         """
         found: dict[str, Routine] = {}
         for own in chain(self.standing, self.gone):
@@ -58,7 +59,7 @@ class Definitions(NamedTuple):
         return {**found, **INSIDE}
 
     def beside(self, ours: Routines) -> Routines:
-        """What a record from elsewhere may name: what it defines, else what is known here."""
+        """The routines a record from elsewhere may name: its own, ours, those it took back."""
         return {**self._replace(standing=()).known(), **ours, **self._replace(gone=()).known()}
 
 

@@ -62,7 +62,7 @@ class Doing:
         self._ledger.insert(self._corrections(), self._entry)
 
     def _corrections(self) -> list[Event]:
-        """Events that say when others count as done; the first bears the name of the entry."""
+        """Corrections of times that a wrong clock gave; the first one's id is that of the entry."""
         moved = list(self.clock.moved.items())
         return [
             Correction(self._entry if n == 0 else self.ids.next(), self.moment, target, moved_ms)

@@ -281,9 +281,10 @@ def rounds_from(
 def told_apart(
     rows: Iterable[tuple[Any, ...]],
 ) -> tuple[set[str], list[tuple[Any, ...]]]:
-    """Entries that began a round which had begun, and the rows of the rounds begun by others.
+    """Tell apart the beginnings of rounds that count from those of rounds that had begun.
 
-    The floor tempo that came with a beginning in vain doesn't count.
+    A round may have begun on another machine; the floor tempo of the later beginning doesn't count
+    either. Ids of the entries that are in vain, and the rows of the others.
 
     Args:
         rows: Rows as `rounds_from` takes them, each with its entry.

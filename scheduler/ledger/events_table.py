@@ -74,7 +74,8 @@ not_ours (id) AS (
     UNION SELECT said.event_id FROM not_ours CROSS JOIN said ON said.target = not_ours.id)
 SELECT id FROM not_ours
 """
-"""What is set aside, what was said of it, and what was said of that: nobody could take it in."""
+"""What isn't given out: events that are set aside here, and all that refer to them. Elsewhere they
+would refer to what isn't there."""
 
 
 PLAYED = """

@@ -1,6 +1,7 @@
 """Whether an open ledger is still the file that its path names.
 
-A file that is put in its place, or deleted, leaves an open one behind that nobody finds again.
+Where a ledger's file is replaced or deleted while it is open, this process goes on writing to the
+old one, and what it writes is lost. So whoever acknowledges looks first.
 """
 
 from pathlib import Path

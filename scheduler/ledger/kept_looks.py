@@ -44,7 +44,7 @@ def _program() -> str:
 
 
 def record_key(ledger: Ledger, now: Moment) -> str:
-    """What tells whether a look that was worked out before still holds.
+    """A key that changes whenever a look that was kept would be wrong: record, hour and program.
 
     Raises:
         LedgerError: The file can't be read.

@@ -1,8 +1,8 @@
 """The plan of a day, kept so that its block numbers stay what they were while you record.
 
-A plan is never changed: another one of the same day stands before it, as long as it goes with the
-round, the neck and the settings in force. So what an undo takes back brings the plan of before
-back.
+Plans are only added. The one in use is the newest of the day that was made for the neck, the round
+and the settings in force; so an undo of a setting brings back the plan made before it, with no code
+of its own.
 """
 
 import json

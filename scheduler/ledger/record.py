@@ -1,7 +1,7 @@
 """The record: events added and read.
 
-CROSS JOIN makes SQLite take the tables in the order in which they stand: without it, it walks
-through all events where it could look up a few.
+SQLite keeps the written order of tables for CROSS JOIN only: left to itself it scans all events
+where a few look-ups do.
 """
 
 import sqlite3
@@ -101,7 +101,8 @@ class Ledger:
             self.db.commit()
         except BaseException:
             self.db.rollback()
-            # What was read inside isn't so, and a rollback changes no number that would tell.
+            # What is kept of amendments may hold rows of this transaction, and no version number
+            # differs after a rollback to show it.
             self._amended = None
             raise
 

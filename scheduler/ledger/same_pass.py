@@ -35,7 +35,10 @@ def _digest(content: object) -> int:
 
 @lru_cache(maxsize=4096)
 def _id_digests(said: Words, occurrence: int, notes: int, usual_notes: int) -> tuple[int, ...]:
-    """What makes the id of a line's pass, and what made it before ids told the neck's strings."""
+    """The digest that makes the id of a line's pass, and the older one without the notes.
+
+    By the older one logs are known that older versions took in.
+    """
     without = _digest((said, occurrence))
     if notes == usual_notes:
         return (without,)
@@ -148,8 +151,8 @@ class ToldAlike(NamedTuple):
     Attributes:
         words: What they say, as a number.
         id: The pass.
-        number: The how many-eth of them a log told it as; None where it was recorded so, or came
-            to be so.
+        number: Its place, from 1, among the like lines of the log it came from; None where it was
+            recorded directly, or came to be alike by a correction.
     """
 
     words: int
@@ -234,7 +237,7 @@ def _told_alike(
 
 
 def _number(played: Pass, said: Words, most: int) -> int | None:
-    """The how many-eth of its kind a pass is in the log that told it so; None without a log."""
+    """The place of a pass, from 1, among the like lines of its log; None without one."""
     if said != told(played):
         return None
     random_part = int(played.id.replace("-", ""), 16) & ((1 << DIGEST_BITS) - 1)

@@ -102,4 +102,4 @@ CREATE TRIGGER {table}_once BEFORE INSERT ON {table}
 WHEN EXISTS (SELECT 1 FROM {table} WHERE {key} = NEW.{key})
 BEGIN SELECT RAISE(ABORT, 'the record is only added to'); END;
 """
-"""The third keeps INSERT OR REPLACE from changing a row by the back door."""
+"""No row is changed, deleted, or put in the place of another: INSERT OR REPLACE would do both."""

@@ -108,9 +108,10 @@ FROM events JOIN passes ON passes.event_id = events.id LEFT JOIN moved ON moved.
 WHERE events.id NOT IN (SELECT id FROM gone)
 ORDER BY coalesce(moved.at_ms, events.at_ms), events.id;
 """
-"""Acts are numbered in the order in which they were last done here; what they added lies between
-two numbers of entry. A new act leaves what is undone undone. `set_aside`: brought by takings-in
-that were all undone. `gone`: what doesn't stand. `moved`: what a wrong clock had dated."""
+"""An act's number is its place in the order in which acts were last done here; its events have the
+numbers of entry `first_seq` to `last_seq`. Once another act is done, undone ones can't be redone.
+`set_aside`: events whose imports and merges were all undone. `gone`: events that don't count.
+`moved`: times that a wrong clock gave, set right."""
 
 DERIVED_NOW = """
 DROP TABLE done;
@@ -221,7 +222,7 @@ WHERE events.id NOT IN (SELECT id FROM gone)
 ORDER BY coalesce(moved.at_ms, events.at_ms), events.id;
 ALTER TABLE acts ADD COLUMN clock_ms INTEGER;
 """
-"""`told_alike`: passes that say the same, where a log told one of them; `number` is the how
-many-eth it is in its log, and empty where it was recorded. `copies`: what a log told of a pass
-that stands as it was recorded, or as another log told it; version 4 withdrew those for good. Acts
-know what the clock said then."""
+"""`told_alike`: passes that say the same, of which a log told at least one; `number` is the place
+among like lines of a log, NULL where it was recorded directly. `copies`: passes of a log that don't
+count, because the pass they tell is there. They are hidden, not withdrawn: version 4 withdrew them,
+and a pass could be lost on every machine. Acts keep what the clock showed."""

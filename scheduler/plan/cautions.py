@@ -13,8 +13,10 @@ from typing import NamedTuple
 from scheduler.player.replay import Day
 
 STEP_SECONDS = 600.0
+"""Ten minutes more from day to day (BAPAM, as above)."""
 LOOK_BACK_DAYS = 7
 LAY_OFF_DAYS = 7
+"""How far back the longest day counts, and from how many days on it is a return (our choice)."""
 
 NOTHING_RECORDED = (
     "Nothing is recorded yet: if you haven't been playing lately, begin with ten minutes "

@@ -4,7 +4,7 @@ from scheduler.guitar.durations import pass_seconds, settle_seconds
 from scheduler.guitar.metronome import BeatsPerMinute, speed_of
 
 PASSES_A_VISIT = 3
-"""After so many sloppy passes in one visit the item stays weak and the session goes on."""
+"""After so many sloppy passes in a row the session leaves an item and goes on (our choice)."""
 
 
 def expected_passes(clean_chance: float) -> float:

@@ -29,18 +29,24 @@ NORMAL_MIDDLES = (-1.593, -0.967, -0.589, -0.282, 0.0, 0.282, 0.589, 0.967, 1.59
 SHIFTS = len(NORMAL_MIDDLES)
 
 LEAST_CHANCE = 0.02
-"""An item is not thought to need more than fifty further visits."""
+"""The least chance of a clean pass that is reckoned with, so that no item takes for ever: about
+fifty further passes at most (our choice)."""
 
 LEAST_OWN_VARIANCE = 0.02
 MOST_VISITS, NEARLY_NONE = 20, 0.01
+"""Guards: a variance is never none, and a series is cut where a hundredth is left (our choice)."""
+
 SLOWER = 1.3
-"""Seconds of a slower pass, as a share of those of one at the floor tempo (our choice)."""
+"""How much longer the slower third try takes than one at the planned tempo (our choice)."""
 
 STILL_RETAINED = 0.85
-"""The share of practice retained from one visit to the next: a day or two at first."""
+"""The share of practice still retained at the next visit. With three days of hold it is 0.87 after
+one day and 0.77 after two; 0.85 is our choice."""
 
 FACTOR_STRENGTH_SECONDS = 3600.0
 LEAST_FACTOR, LARGEST_FACTOR = 0.6, 2.5
+"""How much record it takes until it moves the projected time by half, and how far it may move it
+(our choice)."""
 
 
 class Effort(NamedTuple):
@@ -122,7 +128,10 @@ def _as_new(ability: Ability, items: Sequence[Item]) -> list[Outlook]:
 
 
 def _like(outlooks: Sequence[Outlook]) -> Outlook:
-    """One outlook for several: what they differ by goes into its variance."""
+    """One outlook for several items: the mean of theirs, their spread added to its variance.
+
+    One a trip instead of a hundred is what makes the projection fast enough.
+    """
     mean = fmean(outlook.rest.mean for outlook in outlooks)
     apart = fmean((outlook.rest.mean - mean) ** 2 for outlook in outlooks)
     variance = fmean(outlook.rest.variance for outlook in outlooks) + apart
@@ -130,7 +139,7 @@ def _like(outlooks: Sequence[Outlook]) -> Outlook:
 
 
 def _efforts(ability: Ability, left: Sequence[Item]) -> Iterable[Effort]:
-    """What one of some like items takes, under each shared shift of the error rate."""
+    """The effort of one average item of similar ones, once for each of the shared shifts."""
     like = _like([ability.outlook(item) for item in left])
     belief, day = ability.state.belief, ability.now.day
     known = belief.weight(BASE, day).variance + belief.weight(left[0].kind, day).variance
@@ -181,7 +190,7 @@ def effort_of(ability: Ability, outlook: Outlook, before: float) -> Effort:
         passes += PASSES_A_VISIT
         if alive < NEARLY_NONE:
             break
-    # Whoever is still not done goes on with the last chance, visit after visit.
+    # What is still not done keeps the last chance: the rest is a geometric series.
     shares = _shares(chance, tries)
     done = sum(shares)
     more = (1 - done) / done

@@ -3,8 +3,8 @@
 Every figure starts from the settings and is moved by what was recorded.
 
 Source:
-    The strengths of the starting values: our choice, set on simulated players
-    (docs/how-it-decides.md).
+    The starting values and their strengths: our choice (docs/how-it-decides.md); what comes of them
+    is measured on simulated players (docs/measurements.md).
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -17,8 +17,9 @@ from scheduler.plan.practice_days import weekday_of
 from scheduler.player.replay import Day
 
 LOOK_BACK_DAYS = 56
+"""Eight weeks: what was before says little about a player's weeks now (our choice)."""
 LONGEST_BREAK_DAYS = 21
-"""Of more days without practice nothing is learnt: the player was away (our choice)."""
+"""A longer gap is time away, not practice days that were missed (our choice)."""
 
 BEFORE_A_BREAK = 0.5
 """What was practised before such a break counts half (our choice)."""
@@ -32,8 +33,12 @@ POOLED_STRENGTH, WEEKDAY_STRENGTH = 3.0, 6.0
 RATIO_STRENGTH, RATIO_SD = 3.0, 0.25
 YIELD_STRENGTH_MINUTES = 30.0
 NEW_SHARE_STRENGTH_SECONDS = 3600.0
+"""How many recorded days, minutes and seconds the starting values count for; `RATIO_SD` is how much
+the minutes of a day vary before that is known (our choice)."""
+
 REVISITS_USED = 0.1
-"""The part of the share for repair and refresh that is used on average, before it is known."""
+"""How much of the share allowed for repair and refresh is really used, before anything is recorded:
+few items are weak early in a round (our choice)."""
 
 
 class Beta(NamedTuple):
@@ -145,7 +150,10 @@ def _counts(
     practised: Mapping[int, Day],
     was_planned: Callable[[int], bool],
 ) -> tuple[tuple[float, float], ...]:
-    """Days practised and missed, by weekday; the first day isn't counted, for it always is one."""
+    """Days practised and missed by weekday, Monday first, weighted.
+
+    The first day is left out: a record begins with a practised day, which says nothing.
+    """
     counts = [[0.0, 0.0] for _ in range(7)]
     for day in sorted(weights)[1:]:
         if day in practised or was_planned(day):

@@ -26,8 +26,10 @@ from scheduler.player.tempo import Ability
 FUTURES = 1000
 
 EARLY, MIDDLE, LATE = 0.1, 0.5, 0.9
+"""A window holds eight of ten futures (our choice: a rarer miss makes it too wide to plan with)."""
 LEAST_RATIO, LEAST_TIME, NEVER = 0.05, 0.2, 1e-6
 MOST_STRAGGLING_DAYS = 30
+"""Guards: no draw is below these shares, and the last items take no longer (our choice)."""
 
 
 class Window(NamedTuple):
@@ -183,10 +185,10 @@ def _time(stretch: Stretch, shift: int, random: Random) -> float:
 
 
 def _stragglers(stretch: Stretch, shift: int, a_day: float, random: Random) -> int:
-    """How many more days the last items need, being visited once a day.
+    """How many extra days the last items of a stretch take.
 
-    The items of the last day fail with their share of visits: the largest of so many geometric
-    numbers, less the first visit.
+    An item that fails comes again only on another day, so the slowest one decides: the largest of
+    as many geometric numbers as items fit into a day, less the first visit.
     """
     failing = stretch.failing[shift]
     if failing <= 0:
@@ -198,7 +200,11 @@ def _stragglers(stretch: Stretch, shift: int, a_day: float, random: Random) -> i
 
 
 def _day_chances(pace: Pace, random: Random) -> list[float]:
-    """The chance of each weekday in one future: what all share is as unsure as it is."""
+    """Draw one future's chance of practising on each weekday.
+
+    First one for all days together, as unsure as that is, then each weekday's around it: without
+    what they share, good and bad weeks would cancel out and windows be too narrow.
+    """
     together = min(max(random.betavariate(*pace.planned), NEVER), 1 - NEVER)
     beliefs = (weekday_belief(together, count) for count in pace.counts)
     return [random.betavariate(belief.yes, belief.no) for belief in beliefs]

@@ -42,13 +42,13 @@ from scheduler.plan.values import (
 
 MOST_REVISIT = 50
 OF_ROUTINE, FLOOR_OF = "routine ", "floor_tempo "
-"""So begin the names of the settings that keep a player's own routine, and the floor tempos of
-other routines than the first."""
+"""`routine NAME` keeps a player's own routine, `floor_tempo NAME` the floor tempo of any but the
+first."""
 
 OF_NECK = {"tuning", "frets", "lowest_fret"}
 OF_GUITAR = (*sorted(OF_NECK), "scale_length", "left_handed")
-"""What is an instrument's own. Of another guitar than the main one it is kept under the setting's
-name and the guitar's, with a blank between; what isn't said of it is as on the main one."""
+"""Settings of a guitar. Those of a second one are kept as `SETTING GUITAR`, such as `tuning seven`;
+what isn't given is as on the main guitar."""
 
 MAIN_GUITAR, NO_KEY = "main", "none"
 GUITAR_NAME = re.compile(r"[a-z][a-z0-9-]{0,19}")

@@ -1,5 +1,8 @@
-"""What the player can do: passes, one belief, forgetting, tempo, standing.
+"""What a player can do, concluded from what was played.
 
-Here lives everything that is concluded from what was played.
-This floor must not know any plan, any file, any screen or the clock: the time is an argument.
+Facts (passes, resets, rounds, a few settings) in order of time are folded into one state; the same
+facts always give the same state, in whatever order they were entered. At its centre lies one
+belief: the log of the error rate per note as a sum of weights that items share, so that one never
+played borrows from its neighbours. Tempo, forgetting and standing are questions to that state. This
+floor must not know of plans, files or screens; the time is always an argument.
 """

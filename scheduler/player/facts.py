@@ -15,7 +15,7 @@ MOST_NOTE = 500
 
 
 LAST_ROUND = 9999
-"""No player goes round more often."""
+"""The highest number of a round that is read: a guard against damaged input (our choice)."""
 
 
 def clean_note(text: str) -> str:

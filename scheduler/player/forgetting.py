@@ -5,7 +5,7 @@ Source:
     Psychological Science 18(2), 133-134, with f = 1/2. The longest time is set so that half
     of the gain is gone after 195 days, the 6.5 months of Tatel & Ackerman's meta-analysis of
     procedural skill (accuracy), Psychological Bulletin, doi 10.1037/bul0000481. The first
-    time and its doubling are our choice, set on simulated players.
+    time and its doubling are our choice.
 """
 
 from math import log1p

@@ -21,8 +21,9 @@ from scheduler.player.progress import RoundProgress
 from scheduler.player.replay import State
 
 MARKS_ABOVE_FASTEST, SHARE_ABOVE_FASTEST = 2, 1.2
-"""A planned tempo is never more than so many marks, nor more than a fifth of its notes a second,
-above the fastest clean pass of the same shape."""
+"""A planned tempo is at most so many marks, and a fifth, above the fastest clean pass of its
+shape. Without it plans ran ahead of what was ever played (docs/measurements.md); the two
+numbers are our choice."""
 
 DAYS_A_MARK, MOST_MARKS_AWAY = 14, 4
 """Every fortnight without playing lowers that by a mark, up to four; every practice day since gives
@@ -36,9 +37,10 @@ CLEAN_FIRST = 3
 """So many clean passes in a row under the floor tempo lead to a faster one (our choice)."""
 
 COMFORTABLE_CHANCE = 0.5
-"""Under this chance at the floor tempo, a lower one would suit."""
+"""Under this chance at the floor tempo, a lower one would suit (our choice)."""
 
 WARM_UP_TEMPO_SHARE = 0.8
+"""A warm-up is slower than the piece (common practice, no source; the share is our choice)."""
 ROUNDING = 1e-6
 
 
@@ -124,7 +126,10 @@ def fastest_allowed(ability: Ability, item: Item) -> BeatsPerMinute | None:
 
 
 def _marks_lower(state: State, day: int) -> int:
-    """By how many marks days away lower the limit; each practice day since gives one back."""
+    """By how many marks, 0 to 4, time without playing lowers the limit.
+
+    One a fortnight, less one for each practice day since; older gaps have been given back.
+    """
     most, later = 0, day
     for since in range(MOST_MARKS_AWAY):
         last = state.last_practice_day(later)
@@ -150,8 +155,8 @@ def suggested_tempo(ability: Ability, item: Item, outlook: Outlook | None = None
 def onward_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -> BeatsPerMinute:
     """The tempo of an item still ahead: slow enough to be clean.
 
-    The suggested tempo. Where that lies under the floor tempo: the floor tempo if it is nearly as
-    likely clean, else a mark more than was clean last in this round.
+    The suggested tempo. Where that lies under the floor tempo: the floor tempo if it is clean there
+    with `FAIR_CHANCE`; else, after `CLEAN_FIRST` clean passes in a row, a mark above the last one.
     """
     outlook = outlook or ability.outlook(item)
     suggested = suggested_tempo(ability, item, outlook)
@@ -175,7 +180,7 @@ def onward_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -
 
 
 def slower_tempo(tempo: BeatsPerMinute, suggested: BeatsPerMinute) -> BeatsPerMinute:
-    """The tempo of the third try: a mark slower, or two where that suits better."""
+    """The tempo of the third try: a mark slower, two where the suggested tempo is lower still."""
     return max(min(suggested, marks_away(tempo, -1)), marks_away(tempo, -2))
 
 

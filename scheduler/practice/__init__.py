@@ -1,8 +1,7 @@
-"""What a player asks and does: the session of a day, record, undo, reset, round, settings, answers.
+"""What a player or a teacher asks and does: each request a function, values in, values out.
 
-Here lives everything that a door (the command line, the stage, a page) lets a player do, as plain
-functions: parsed values in, values out. One request is one function here, and what it changes is
-one act of the ledger, taken back whole by one undo.
-This floor must not read words, print, or know the environment and the clock: the time is an
-argument.
+Whatever a request changes is one act of the ledger: one transaction, one line of the diary, one
+undo. All doors ask here, so the command line, the stage and the phone can't behave differently.
+`report/` gathers what the pictures show. This floor must not read words of a command line, print,
+or look at a clock: the open ledger and the moment are handed in.
 """

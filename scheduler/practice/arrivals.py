@@ -55,7 +55,7 @@ class News:
 
 
 def as_it_is(practice: Practice) -> Before:
-    """What is there now; the state of a practice changes with what comes in."""
+    """A copy of the figures before an import: the state of a practice is changed in place."""
     state = practice.state
     return Before(
         round=(state.routine, state.round.number),

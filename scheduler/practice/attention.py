@@ -53,7 +53,7 @@ def attention(look: Look) -> Attention:
     """Why a player needs a look: the first reason that holds, with the others."""
     first, *more = [found for reason in REASONS if (found := reason(look))] or [FINE]
     if first.why is Why.AWAY:
-        # Who isn't there plays little and has no clean share.
+        # For somebody away, little time and a worse share follow from that.
         more = [each for each in more if each.why is Why.NOT_DONE]
     return first._replace(also=tuple(more))
 
@@ -88,7 +88,7 @@ def _worse(look: Look) -> Attention | None:
     change = look.share_change
     if change is None or min(look.week.passes, look.week_before.passes) < ENOUGH_PASSES:
         return None
-    # A tenth isn't a binary fraction: ten points are ten points.
+    # Rounded, since 0.1 isn't exact in binary: a fall of ten points counts.
     return Attention(Why.WORSE, change) if round(100 * change, 6) <= -WORSE_POINTS else None
 
 

@@ -81,7 +81,7 @@ class Sheet:
                 grip = {self.notes[number].fret: self.fingers[number] for number in run}
                 if len(grip) > len(best.get(string, ())):
                     best[string] = grip
-        # Where no visit holds the whole string, the rest is as it is first played.
+        # Notes that no run plays together take the finger they are first played with.
         for number in leg:
             note = self.notes[number]
             best[note.string].setdefault(note.fret, self.fingers[number])

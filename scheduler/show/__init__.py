@@ -1,6 +1,7 @@
-"""How it looks: words, tables, the calendar, JSON.
+"""How it looks: screens, calendar, tablature, pictures, click tracks, JSON, pages.
 
-Here lives everything that a person or a program reads from the commands. Values come in; text or
-rich renderables go out; nothing is printed here.
-This floor must not know the ledger or the commands.
+Values come in; text, bytes or something for rich go out. What one thing is called stands in one
+place (`words.py`), so all screens say it alike; pages are templates in which everything is escaped.
+`report/` draws. This floor must not open a ledger or know a command: it takes from `practice` its
+values only.
 """

@@ -123,7 +123,7 @@ def _cells(sheet: Sheet) -> Iterator[BeatCell]:
 
 
 def notes_in_words(sheet: Sheet) -> str:
-    """The notes of an item as string and fret, for who hears the page instead of seeing it.
+    """The notes of an item as string and fret, for people who use a screen reader.
 
     Strings are counted as guitarists do, from the highest.
     """

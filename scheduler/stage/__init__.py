@@ -1,6 +1,7 @@
-"""Hands on: the session that is being played, its beat, its keys, its screen, its recorder.
+"""Hands on: the session that is being played, its beat, keys, screen and recorder.
 
-Here lives everything that happens while the instrument is in hand. A pass is on disk before the
-screen moves on.
-This floor must not read any word of a command line: a door opens the stage and hands it a session.
+`hands_on.py` decides where a verdict leads, and the phone's page goes by the same rules. Beats are
+absolute deadlines, so lateness never adds up. A verdict is on disk before the screen moves on, so a
+crash costs at most the pass that is being played. This floor must not read any word of a command
+line: a door opens the stage and hands it a session.
 """

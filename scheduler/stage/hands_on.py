@@ -155,7 +155,7 @@ class HandsOn:
         self.place, self.sloppy, self.tempo = trace.place, trace.sloppy, trace.tempo
         self.still_sloppy = trace.still_sloppy
         if self.step is not None and self.step.again_at is None:
-            # What came back later than this comes back anew, if it stays sloppy.
+            # Going back may change what stays sloppy: `come_back` adds it again.
             later = self.steps[self.place + 1 :]
             self.steps[self.place + 1 :] = [step for step in later if step.again_at is None]
         return trace

@@ -1,6 +1,7 @@
-"""The stand: today's session as a page on a phone or tablet, and what that page sends.
+"""A door: the page on a phone or tablet, and what it sends.
 
-The page keeps every pass until this floor says that it is on disk; where the session stands is
-decided here, by the same hands-on state as on the stage. What the page may do, who may ask for it,
-and what comes in are checked here and nowhere else.
+The page keeps every pass under an id of its own until the stand says that it is on disk; sent
+twice, it is one pass. One thread works with the ledger (`desk.py`), and every request passes one
+gate (`gate.py`) before anything else sees it. `session_file.py` makes the page one file that works
+without a stand. This floor must not read words of a command line.
 """

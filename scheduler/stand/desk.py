@@ -92,9 +92,9 @@ def _take(session: StandSession, messages: Sequence[Message | str]) -> Taken:
         try:
             results.append(session.take(message))
         except SchedulerError as problem:
-            # The ledger can't be written now: the rest would only wait for it, too.
+            # It can't be written now: the page keeps this and all later messages.
             return Taken(tuple(results), str(problem))
         except Exception as problem:  # noqa: BLE001
-            # It stays with the page, but what comes after it needn't wait for that.
+            # A bug with one message: the page keeps it, and the others go on.
             problems.append(f"bug: {type(problem).__name__}: {problem}")
     return Taken(tuple(results), "; ".join(dict.fromkeys(problems)))

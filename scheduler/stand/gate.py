@@ -1,4 +1,4 @@
-"""Who may: every request is checked here before anything is done with it.
+"""Access: every request passes these checks before anything else sees it.
 
 Host and Origin must be this stand's own, so that a page elsewhere on the web can't reach it, not
 even by a name that it points here; the key of this run, 128 bits, is compared in constant time, and

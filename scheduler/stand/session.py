@@ -125,7 +125,8 @@ class StandSession:
             LedgerError: The file can't be written; the same message can be sent again.
         """
         result = self._taken(message)
-        # What was written into a file that nobody finds again isn't on disk.
+        # Where the file was replaced meanwhile, this went into one that no path leads to: it isn't
+        # acknowledged, and the page keeps it.
         check_in_place(self.practice.ledger.path, self._file)
         return result
 

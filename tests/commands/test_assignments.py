@@ -59,7 +59,7 @@ def test_it_is_shown_and_asked_before_it_is_taken(run: Run, week: str) -> None:
     done = run("import", week)
 
     assert (done.code, done.err) == (
-        1, "upneck: nobody can be asked here: --yes takes the assignment\n"
+        1, "upneck: add --yes to take the assignment: nobody can be asked here\n"
     )  # fmt: skip
     assert "An assignment by Ines, until 2 December: box 2 and box 3." in done.out
     assert "“Slowly, and even.”" in done.out
@@ -385,4 +385,4 @@ def test_a_record_with_a_wrong_assignment_is_refused(
     done = run(*other, "import", str(tmp_path / "record.json"))
 
     assert done.code == 1
-    assert "1 refused" in done.err
+    assert "1 line is wrong" in done.err

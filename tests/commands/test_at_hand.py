@@ -74,3 +74,17 @@ def test_the_map_is_drawn_and_written(run: Run, tmp_path: Path) -> None:
     assert run("neck", "-o", str(path)).code == 0
     assert path.read_text().startswith("<svg")
     assert run("neck", "-o", str(path)).code == 1
+
+
+def test_a_click_track_tells_when_which_block_begins(run: Run, home: Path) -> None:
+    from mido import MidiFile
+
+    run("setup", "--minutes", "10", "--plays-clean", "100")
+    blocks = run("today", "--json").json["blocks"]
+    file = home / "session.mid"
+    told = run("click", "-o", str(file)).err
+    marks = [each.text for each in MidiFile(file).tracks[0] if each.type == "marker"]
+
+    assert [mark.split(":")[0] for mark in marks] == [f"block {n + 1}" for n in range(len(blocks))]
+    assert all(mark in " ".join(told.split()) for mark in marks)
+    assert "0:00  block 1: box 1" in told

@@ -1,5 +1,6 @@
 """What the program believes is told, and what was kept of it is built again when it is damaged."""
 
+import re
 import sqlite3
 from pathlib import Path
 
@@ -26,7 +27,10 @@ def test_an_item_tells_what_the_belief_is_made_of(run: Run) -> None:
     out = run("item", "3:asc:down:7").out
     assert "72 |  x" in out
     assert "60 | o" in out
-    assert "errors in 100 notes" in out
+    assert "errors in 100 notes" not in out
+    why = run("item", "3:asc:down:7", "--why").out
+    assert "errors in 100 notes" in why
+    assert re.search(r"- for its own passes: \d+% more", why)
 
 
 def test_a_shared_fault_is_told_beside_the_block(run: Run) -> None:

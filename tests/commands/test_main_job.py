@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from icalendar import Calendar
 
 from tests.conftest import Run
 
@@ -71,7 +72,7 @@ def test_undo_goes_back_step_by_step_until_nothing_is_left(run: Run) -> None:
     assert run("undo", "--json").json["items"] == ["3:asc:down:7"]
     last = run("undo")
     assert (last.code, last.out) == (1, "")
-    assert "nothing to take back" in last.err
+    assert "nothing to undo" in last.err
 
 
 def test_tomorrow_goes_on_where_today_stopped(run: Run) -> None:
@@ -347,14 +348,38 @@ def test_a_pattern_says_what_it_leaves_out_and_why(run: Run) -> None:
     assert done.out.splitlines()[:2] == [
         "recorded 3 passes: 3 clean, 0 sloppy",
         (
-            "6 named, 3 recorded: box 2, frets 6, 8 and 10 are not in this round: "
+            "3 of 6 recorded; box 2, frets 6, 8 and 10 are not in this round: "
             "name them alone to record them"
         ),
     ]
     others = run("record", "2:any:up:5-6", "clean", "--tempo", "72")
     assert others.out.splitlines()[1] == (
-        "4 named, 2 recorded: the others at these frets are not in this round (2:asc:up:5)"
+        "2 of 4 recorded; the others, such as 2:asc:up:5, are not in this round"
     )
     alone = run("record", "2:asc:down:6", "clean", "--tempo", "72")
     assert alone.out.splitlines()[0] == "recorded 1 pass: 1 clean, 0 sloppy"
     assert "named" not in alone.out
+
+
+def test_settings_that_are_changed_are_told_and_no_others(run: Run) -> None:
+    assert run("setup", "--frets", "24", "--days", "mon-fri").out.splitlines() == [
+        "frets: 24 instead of 22", "days: mon-fri instead of mon-sun",
+    ]  # fmt: skip
+    assert run("setup", "--frets", "24").out.startswith("Everything is so already")
+    assert "--clean-of-ten" in run("setup").out
+
+
+def test_the_calendar_file_says_what_is_likely_played(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "x.ics"
+    run("--demo", "calendar", "--ics", str(file))
+    events = Calendar.from_ical(file.read_bytes()).walk("VEVENT")
+    sessions = [each for each in events if "practise" in str(each["summary"])]
+    milestones = run("--demo", "calendar", "--json").json["milestones"]
+    ahead = {line["name"] for line in milestones if line["done_on"] is None}
+
+    assert sessions
+    for event in sessions[:3]:
+        words = str(event["description"])
+        assert words.startswith("Likely new ground: ")
+        named = words.removeprefix("Likely new ground: ").rstrip(".").split(" and ")
+        assert set(named) <= ahead

@@ -260,7 +260,7 @@ def test_every_key_is_shown_however_narrow_the_terminal_is(
     os.killpg(terminal.process.pid, signal.SIGWINCH)
     shown = " ".join(terminal.read_screen(30))
 
-    for words in ("space >", "r s n", "u: back", "p: pause", "q: stop"):
+    for words in ("clean: space", "r s n", "u: undo", "p: pause", "q: stop"):
         assert words in shown
 
 
@@ -403,3 +403,22 @@ def test_without_a_terminal_it_says_so(run: Run) -> None:
         "upneck: play needs a terminal: elsewhere, upneck today shows the session\n"
     )
     assert run("play", "--minutes", "0").code == 2
+
+
+def test_one_item_is_played_alone_as_long_as_one_likes(home: Path, run: Run) -> None:
+    run("setup", *SETTINGS)
+    assert run("play", "--tempo", "60").code == 2
+    opened = Terminal(home, "play", "--silent", "--item", "1:asc:down:3", "--tempo", "300")
+    shown = opened.read_until("move to it")
+    assert "1 of 10" in plain(opened.text + shown)
+    opened.begin_and_judge(PAGE_DOWN, "q: stop")
+    opened.begin_and_judge(PAGE_UP, "sloppy: again")
+    opened.begin_and_judge(PAGE_DOWN, "q: stop")
+    opened.send(b"q")
+    opened.read_until("3 passes")
+    opened.close()
+
+    assert [clean for clean, *_ in passes(home)] == [1, 0, 1]
+    ledger = sqlite3.connect(home / "data" / "upneck" / "upneck.db")
+    assert ledger.execute("SELECT count(*) FROM played_for").fetchone() == (0,)
+    ledger.close()

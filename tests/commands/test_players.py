@@ -293,7 +293,7 @@ def test_a_folder_of_records_is_taken_but_for_what_is_damaged(run: Run, tmp_path
     assert done.code == 1
     assert [line.split(":")[0] for line in done.out.splitlines()] == ["Jo", "Mia"]
     assert f"{box / 'cut.json'} is no record" in done.err
-    assert f"{box / 'wrong.json'}: 1 refused" in done.err
+    assert f"{box / 'wrong.json'}: 1 line is wrong" in done.err
     assert "2 of 5 files" in done.err.splitlines()[-1]
     found = {p["name"]: p["items_clean"] for p in run("players", "--json").json["players"]}
     assert found == {"Mia": 5, "Jo": 3}

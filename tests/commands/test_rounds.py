@@ -27,7 +27,7 @@ def test_a_finished_round_is_looked_back_at(run: Run) -> None:
     assert found["look_back"]["next_floor_tempo"] == 80
     out = " ".join(run("round").out.split())
     assert "The round is finished. At 80" in out
-    assert "nine in ten of its items would be clean seven times of ten or more" in out
+    assert "you would still play nine in ten of its items clean, most of the time" in out
     assert "upneck round --next --floor-tempo 80" in out
     assert "finished on 25 November" in run("calendar").out
 

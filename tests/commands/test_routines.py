@@ -220,7 +220,7 @@ def test_a_neck_without_a_place_for_the_routine_is_told(run: Run, own: str) -> N
     begun = run("round", "--next", "--yes")
     recorded = (run("today"), run("record", "1", "clean"))[1]
 
-    assert "dorian3, which goes onward, has no place on this neck" in told
+    assert "dorian3, which you work on, has no place on this neck" in told
     assert (begun.code, begun.err.count("\n")) == (1, 1)
     assert "has no blocks" in recorded.err
 

@@ -180,3 +180,19 @@ def test_a_pipe_gets_no_blanks_at_the_ends_of_lines(home: Path) -> None:
 
 def test_wrong_usage_names_the_commands_own_help(run: Run) -> None:
     assert "(upneck record --help)" in run("record", "--nothing").err
+
+
+@pytest.mark.parametrize("columns", [60, 80])
+def test_sentences_wrap_at_words_in_a_terminal(home: Path, columns: int) -> None:
+    for words in (
+        ["record", "1:asc:down:3", "sloppy", "--tempo", "60"],
+        ["record", "9", "clean"],
+        ["reset", "1:asc:down:99"],
+        ["record", "2:any:down:1-6", "clean", "--tempo", "60"],
+        ["setup", "--days", "monfri"],
+        ["players", "--week", "--json"],
+    ):
+        shown = on_a_terminal(home, words, COLUMNS=str(columns))
+
+        assert shown
+        assert all(len(line) <= columns for line in shown.splitlines()), shown

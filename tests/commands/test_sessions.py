@@ -152,7 +152,7 @@ def test_a_working_tempo_is_one_at_which_the_item_was_clean(run: Run) -> None:
     run("record", "1:asc:down:9", "sloppy", "--tempo", "120")
     found = run("item", "1:asc:down:9", "--json").json
     assert found["working_tempo"] is None
-    assert "it was never clean" in " ".join(run("item", "1:asc:down:9").out.split())
+    assert "Not clean yet." in " ".join(run("item", "1:asc:down:9").out.split())
     run("record", "1:asc:down:9", "clean", "--tempo", "50")
 
     assert run("item", "1:asc:down:9", "--json").json["working_tempo"] == 50
@@ -306,8 +306,8 @@ def test_the_floor_that_is_advised_suits(run: Run) -> None:
     floor = shown.rpartition("--floor-tempo ")[2].split()[0]
     run("round", "--floor-tempo", floor, at=TOMORROW)
 
-    assert "would suit" in shown
-    assert "would suit" not in run("today", at=TOMORROW).out
+    assert "Try a floor of" in shown
+    assert "Try a floor of" not in run("today", at=TOMORROW).out
 
 
 def test_a_finished_round_is_told_and_the_next_takes_what_is_proposed(run: Run) -> None:
@@ -396,3 +396,50 @@ def test_days_and_tunings_have_names(run: Run) -> None:
 
     assert "mon-fri" in told
     assert "D2 A2 D3 G3 B3 E4" in told
+
+
+def test_minutes_are_added_to_a_session_that_isnt_through(run: Run) -> None:
+    run("setup", "--minutes", "10", "--plays-clean", "100")
+    run("today")
+    run("record", "1", "clean")
+    before = run("today", "--json").json
+    refused = run("today", "--more")
+    assert refused.code == 1
+    assert "--more --minutes 10" in refused.err
+    after = run("today", "--more", "--minutes", "10", "--json").json
+
+    kept = len(before["blocks"])
+    assert after["blocks"][:kept] == before["blocks"]
+    assert len(after["blocks"]) > kept
+    left = [i["item"] for block in after["blocks"] for i in block["items"] if not i["done"]]
+    assert len(left) == len(set(left))
+    assert after["budget_seconds"] == before["budget_seconds"] + 600
+    assert "with what you added" in run("today").out or after["planned_seconds"] <= 1200
+    told = run("today", "--minutes", "30")
+    assert "--more --minutes 10 adds ten minutes" in told.err
+
+
+def test_a_bad_day_is_told_where_it_makes_the_next_one_slower(run: Run) -> None:
+    run("record", "1:any:down:1-12", "sloppy", "--tempo", "60")
+    told = run("today", at=TOMORROW).out
+    assert "Slower today: on 25 November 12 of 12 passes were sloppy." in told
+    run("undo")
+    run("record", "1:any:down:1-12", "clean", "--tempo", "60")
+
+    assert "Slower today" not in run("today", at=TOMORROW).out
+
+
+def test_whole_blocks_said_to_be_sloppy_are_asked_about(run: Run) -> None:
+    run("today")
+    count = len(run("today", "--json").json["blocks"][0]["items"])
+    told = run("record", "1", "sloppy").out
+
+    assert f"all {count} count as sloppy" in told
+    assert "upneck record 1 clean --sloppy FRETS" in " ".join(told.split())
+    assert "count as sloppy" not in run("record", "2", "clean").out
+
+
+def test_tempos_say_what_they_count(run: Run) -> None:
+    assert "Tempo: beats a minute, 3 notes to a beat." in run("today").out
+    run("setup", "--notes-per-beat", "4")
+    assert "4 notes to a beat." in run("today").out

@@ -138,7 +138,7 @@ def test_what_was_done_on_an_earlier_day_is_said_with_its_day(run: Run) -> None:
 
 
 def test_nothing_to_undo_or_redo_is_one_line(run: Run) -> None:
-    for word, hint in (("undo", "nothing to take back"), ("redo", "nothing to bring back")):
+    for word, hint in (("undo", "nothing to undo"), ("redo", "nothing to bring back")):
         done = run(word)
         assert (done.code, done.out, done.err.count("\n")) == (1, "", 1)
         assert hint in done.err

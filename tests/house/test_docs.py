@@ -6,6 +6,10 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from scheduler.guitar.routine import Direction, Part, Stroke
+from scheduler.plan.session import Reason
+from scheduler.player.facts import Fault
+from scheduler.player.standing import Standing
 from tests.conftest import Run
 from tests.house.screens import PAGES, PICTURE, ROOT, picture, rendered
 from tests.simulation.make_demo_data import CLASS, DEMO_DATA, class_log, demo_log
@@ -87,3 +91,11 @@ def test_every_file_named_in_code_and_pages_is_there() -> None:
 
     assert len(named) > 10
     assert {(name, path) for name, path in named if not (ROOT / path).exists()} == set()
+
+
+def test_the_glossary_has_every_word_that_the_program_writes() -> None:
+    """The value of an enum is the word of the command line, of the CSV and of the JSON."""
+    text = (ROOT / "docs" / "glossary.md").read_text(encoding="utf-8")
+    told = set(re.findall(r"`([^`]+)`", text))
+    for kind in (Direction, Stroke, Part, Fault, Standing, Reason):
+        assert {str(word) for word in kind} - told == set(), kind.__name__

@@ -1,5 +1,7 @@
 """Settings are read from words, each within its range."""
 
+import re
+
 import pytest
 
 from scheduler.errors import NeckError, SettingError, TempoError, UsageError
@@ -76,3 +78,13 @@ def test_what_leaves_no_box_on_the_neck_is_left_out_until_it_fits_again() -> Non
     assert in_force(changes) == (Settings(lowest_fret=12, minutes=30), {"frets": "12"})
     again = in_force([*changes, {"lowest_fret": "1"}])
     assert again == (Settings(lowest_fret=1, frets=12, minutes=30), {})
+
+
+@pytest.mark.parametrize("word", ["monfri", "montag", "mondays", "m", "mo", "fr", "sun1"])
+def test_a_day_is_its_name_or_the_beginning_of_it(word: str) -> None:
+    with pytest.raises(SettingError, match=re.escape(repr(word))):
+        parse_days(word)
+
+
+def test_days_may_be_written_out() -> None:
+    assert parse_days("Monday, thurs, saturday-sun") == frozenset({0, 3, 5, 6})

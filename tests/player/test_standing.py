@@ -71,7 +71,7 @@ def test_the_reason_is_told_in_words() -> None:
         "2 sloppy in a row, last on 2 November"
     )
     assert judged(f"{OFTEN_CLEAN}\n{NEIGHBOURS_FAIL}", 9).why == (
-        "last played 4 days ago; 9 in 10 that it has slipped"
+        "last played 4 days ago; may have slipped, 9 in 10"
     )
 
 

@@ -11,7 +11,15 @@ from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.rounds import round_items
-from scheduler.plan.beats import Kind, Run, beats_of, runs_of, total_seconds
+from scheduler.plan.beats import (
+    MOST_SIGNALS,
+    SIGNALS_APART_SECONDS,
+    Kind,
+    Run,
+    beats_of,
+    runs_of,
+    total_seconds,
+)
 from scheduler.plan.planner import plan_session
 from scheduler.player.replay import replay
 from scheduler.player.tempo import Ability
@@ -88,3 +96,17 @@ def test_a_session_sounds_as_it_was_planned() -> None:
     assert total_seconds(of) <= session.planned_seconds
     assert [b.seconds for b in beats] == sorted(b.seconds for b in beats)
     assert sum(b.is_accent for b in beats if b.kind is Kind.COUNT_IN) == len(session.blocks)
+
+
+def test_a_block_is_announced_by_as_many_signals_as_its_number() -> None:
+    t = BeatsPerMinute(120)
+    for block, signals in ((0, 1), (1, 1), (3, 3), (40, MOST_SIGNALS)):
+        beats = list(beats_of([Run(Kind.CHANGEOVER, 16, t, block=block), Run(Kind.COUNT_IN, 4, t)]))
+        starts = [beat.seconds for beat in beats if beat.kind is Kind.CHANGEOVER]
+
+        assert starts == [SIGNALS_APART_SECONDS * n for n in range(signals)]
+        # The count-in begins in time all the same.
+        assert beats[signals].seconds == 8.0
+    found = samples([Run(Kind.CHANGEOVER, 16, t, block=3), Run(Kind.COUNT_IN, 4, t)])
+    early = [place / RATE for place in onsets(found) if place < 2 * RATE]
+    assert len(early) == 3

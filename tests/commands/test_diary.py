@@ -1,0 +1,86 @@
+"""The diary: what was recorded, day by day, and any line of it taken back."""
+
+import pytest
+
+from tests.conftest import Run, another
+
+MONDAY, TUESDAY = "2026-11-23T19:00:00+01:00", "2026-11-24T19:30:00+01:00"
+
+
+def lines_of(run: Run, *words: str) -> list[dict[str, object]]:
+    days = run("diary", *words, "--json").json["days"]
+    return [line for day in days for line in day["lines"]]
+
+
+def test_it_tells_day_by_day_what_was_recorded(run: Run) -> None:
+    run("record", "1:any:down:1-5", "clean", "--tempo", "60", at=MONDAY)
+    run("record", "2:any:down:1-3", "sloppy", "--tempo", "60", at=TUESDAY)
+    run("reset", "1:asc:down:1", "--yes", at=TUESDAY)
+    run("setup", "--minutes", "25")
+    shown = run("diary").out
+
+    heads = [line for line in shown.splitlines() if "November" in line]
+    assert heads[0].startswith("Wednesday 25 November")
+    assert heads[1].startswith("Tuesday 24 November: 3 passes, 0% clean")
+    assert heads[2].startswith("Monday 23 November: 5 passes, 100% clean")
+    assert "5 passes, box 1, frets 1 to 5, clean" in shown
+    assert "3 passes, box 2, frets 1 to 3, sloppy" in shown
+    assert "Reset, box 1, fret 1" in shown
+    assert "Minutes 25" in shown
+
+
+def test_a_day_is_the_one_it_was_played_on(run: Run) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", "--at", "2026-11-23T19:00+01:00")
+    (line,) = lines_of(run, "--day", "2026-11-23")
+
+    assert line["passes"] == 1
+    assert lines_of(run, "--day", "2026-11-25") == []
+    assert "entered on 25 November" in run("diary", "--day", "2026-11-23").out
+    assert "Nothing is recorded there." in run("diary", "--day", "yesterday").out
+
+
+def test_any_line_is_taken_back_and_brought_back(run: Run) -> None:
+    run("record", "1:any:down:1-5", "clean", "--tempo", "60", at=MONDAY)
+    run("record", "2:any:down:1-5", "clean", "--tempo", "60", at=TUESDAY)
+    run("record", "3:any:down:1-5", "clean", "--tempo", "60")
+    number = str(lines_of(run, "--day", "2026-11-23")[0]["number"])
+    before = run("round", "--json").json["items_clean"]
+    done = run("diary", "--take-back", number)
+
+    assert done.code == 0
+    assert "undone: 5 passes, box 1" in done.out
+    assert run("round", "--json").json["items_clean"] == before - 5
+    assert lines_of(run, "--day", "2026-11-23") == []
+    assert run("diary", "--take-back", number).code == 1
+    assert run("redo").code == 0
+    assert run("round", "--json").json["items_clean"] == before
+
+
+@pytest.mark.parametrize("words", [["--take-back", "x"], ["--take-back", "1", "--day", "today"],
+                                   ["--day", "soon"]])  # fmt: skip
+def test_what_cant_be_meant_is_told_in_a_line(run: Run, words: list[str]) -> None:
+    done = run("diary", *words)
+
+    assert (done.code, done.out) == (2, "")
+    assert done.err.count("\n") == 1
+
+
+def test_what_was_taken_in_is_one_line_of_the_day_it_was_taken_in(run: Run, home: object) -> None:
+    from pathlib import Path
+
+    file = Path(str(home)) / "record.json"
+    other = another(run, Path(str(home)) / "other.db")
+    run(*other, "record", "1:any:down:1-5", "clean", "--tempo", "60", at=MONDAY)
+    file.write_text(run(*other, "export", "--format", "json").out)
+    run("import", str(file))
+    (line,) = lines_of(run)
+
+    assert (line["what"], line["passes"]) == ("import", 5)
+    run("diary", "--take-back", str(line["number"]))
+    assert lines_of(run) == []
+    assert run("round", "--json").json["items_clean"] == 0
+
+
+def test_an_empty_ledger_has_an_empty_diary(run: Run) -> None:
+    assert run("diary").out == "Nothing is recorded there.\n"
+    assert run("diary", "--json").json == {"days": []}
