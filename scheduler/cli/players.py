@@ -101,7 +101,8 @@ def _show(seen: Sequence[Seen], one: Player | None, wanted: Wanted) -> None:
 
     lines = [line for line in who_first(seen) if one is None or line[0] == one.name]
     if wanted.output is not None:
-        _draw(lines, wanted.output, force=wanted.force)
+        problems = [f"{each.name}: {each.problem}" for each in seen if each.look is None]
+        _draw(lines, problems, wanted.output, force=wanted.force)
     if wanted.as_json:
         from scheduler.show.as_json import as_text
 
@@ -131,12 +132,12 @@ def _show(seen: Sequence[Seen], one: Player | None, wanted: Wanted) -> None:
         screen.print(NO_PLAYERS)
 
 
-def _draw(lines: Sequence[Line], output: str, *, force: bool) -> None:
+def _draw(lines: Sequence[Line], problems: Sequence[str], output: str, *, force: bool) -> None:
     """Draw the class into a file."""
     from scheduler.ledger.files import write_whole
     from scheduler.show.report.players import players_page
 
-    write_whole(Path(output), players_page(lines, now().date).encode(), force=force)
+    write_whole(Path(output), players_page(lines, now().date, problems).encode(), force=force)
     tell(f"wrote {output}: a browser opens it, and prints it", err=True)
 
 

@@ -75,8 +75,8 @@ class Doing:
             player = PlayerKnown(self.ids.next(), self.moment)
             self._ledger.insert([player], player.id)
 
-    def take(self, rows: Sequence[Row]) -> int:
-        """Take in events from elsewhere, each in its own entry; how many are new here.
+    def take(self, rows: Sequence[Row]) -> list[str]:
+        """Take in events from elsewhere, each in its own entry; the ids of those new here.
 
         What is known but was set aside by an undo is brought again.
 
@@ -86,7 +86,7 @@ class Doing:
         connection = self._ledger.db.conn
         new, again = news_among(self._ledger, rows)
         if not new and not again:
-            return 0
+            return []
         if not any(row["kind"] == "player" for row in rows):
             self.know_player()
         act = self._begin()
@@ -96,7 +96,7 @@ class Doing:
             ((event_id, act.number) for event_id in again),
         )
         self._end()
-        return len(new) + len(again)
+        return [*(row["id"] for row in new), *again]
 
     def _begin(self) -> Act:
         """Note the act, before its first event."""

@@ -10,6 +10,8 @@ from typing import BinaryIO
 from scheduler.errors import OutputError
 
 READABLE = 0o644
+LEDGERS_BEGIN = b"SQLite format 3\0"
+"""A record that was written over is lost: no --force does that."""
 
 
 @contextmanager
@@ -32,8 +34,16 @@ def whole_file(path: Path, *, force: bool) -> Iterator[BinaryIO]:
         if path.exists() and not force:
             msg = f"{path} exists already: --force writes over it"
             raise OutputError(msg)
+        if path.exists() and _is_ledger(path):
+            msg = f"{path} is a ledger: name another file"
+            raise OutputError(msg)
         with _beside(path.resolve()) as opened:
             yield opened
+
+
+def _is_ledger(path: Path) -> bool:
+    with path.open("rb") as opened:
+        return opened.read(len(LEDGERS_BEGIN)) == LEDGERS_BEGIN
 
 
 @contextmanager

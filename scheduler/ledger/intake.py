@@ -4,7 +4,7 @@ All of it is taken or nothing, as one act.
 """
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, Sequence
 from functools import cache
 from typing import NamedTuple
 
@@ -196,6 +196,7 @@ def take_in(
     *,
     dry_run: bool = False,
     is_same_player: bool = True,
+    then: Callable[[Collection[str]], None] = lambda _: None,
 ) -> Taken:
     """Add the events that aren't known or were set aside, in one act: all of them or none.
 
@@ -206,6 +207,7 @@ def take_in(
         now: What the clock says.
         dry_run: Whether it is only tried.
         is_same_player: Whether another player's record is taken all the same.
+        then: What is done in the same transaction; it gets the ids of what is new here.
 
     Raises:
         LedgerError: An event is known with other content, a row breaks the schema's rules, or
@@ -216,13 +218,16 @@ def take_in(
         with doing(ledger, what, now) as act:
             check_player(ledger, rows, is_same=is_same_player)
             named = routines_named(ledger.db.conn)
-            new = act.take(rows)
+            ids = act.take(rows)
             check_one_each(ledger.db.conn, named, routines_named_in(rows))
             if ledger.rows("PRAGMA foreign_key_check"):
                 msg = "an event refers to one that isn't there: nothing was taken"
                 raise LedgerError(msg)
+            new = len(ids)
             if dry_run:
                 raise _OnlyTriedError
+            if ids:
+                then(set(ids))
     except _OnlyTriedError:
         pass
     except (LedgerError, sqlite3.IntegrityError, *DAMAGE) as problem:

@@ -202,6 +202,19 @@ def recorded_of(ledger: Ledger, plan: KeptPlan) -> dict[int, frozenset[Item]]:
     return plan._replace(recorded={}).with_recorded(played).recorded
 
 
+def marked_among(ledger: Ledger, ids: Iterable[str]) -> set[str]:
+    """Those of some passes that were played for a block of some plan.
+
+    Raises:
+        LedgerError: The file can't be read.
+    """
+    rows = ledger.rows(
+        "SELECT event_id FROM played_for WHERE event_id IN (SELECT value FROM json_each(:ids))",
+        {"ids": json.dumps(list(ids))},
+    )
+    return {str(row[0]) for row in rows}
+
+
 def reasons_of(ledger: Ledger, since_day: int) -> dict[str, Reason]:
     """Why passes were played that were recorded for a block, by the id of the pass.
 

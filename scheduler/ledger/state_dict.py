@@ -44,18 +44,24 @@ def _chronicle(chronicle: Chronicle) -> list[Any]:
         for each in chronicle.rounds
     ]
     told = [astuple(fifth) for fifth in chronicle.told]
-    return [told, chronicle.told_since, chronicle.last_day, chronicle.tempos, rounds]
+    tempos = [[each.routine.key, *each[1:]] for each in chronicle.tempos]
+    return [
+        told, chronicle.told_since, chronicle.last_day, chronicle.is_noted, tempos, rounds,
+    ]  # fmt: skip
 
 
 def _chronicle_from(plain: list[Any], routines: Routines) -> Chronicle:
-    told, told_since, last_day, tempos, rounds = plain
+    told, told_since, last_day, is_noted, tempos, rounds = plain
     return Chronicle(
         told=[Told(*values) for values in told],
         told_since=told_since,
         last_day=last_day,
+        is_noted=is_noted,
         tempos=[
-            Tempos(day, (singles[0], singles[1]), (couplings[0], couplings[1]), floor)
-            for day, singles, couplings, floor in tempos
+            Tempos(
+                routines[key], day, (singles[0], singles[1]), (couplings[0], couplings[1]), floor
+            )
+            for key, day, singles, couplings, floor in tempos
         ],
         rounds=[
             PastRound._make(
@@ -70,11 +76,12 @@ def _round(progress: RoundProgress) -> list[Any]:
     return [
         progress.number, progress.started, [item.address for item in progress.only],
         [[*key, *astuple(tally)] for key, tally in progress.trips.items()], progress.floor_tempo,
+        progress.days, progress.last_day,
     ]  # fmt: skip
 
 
 def _round_from(plain: list[Any], routines: Routines) -> RoundProgress:
-    number, started, only, trips, floor_tempo = plain
+    number, started, only, trips, floor_tempo, days, last_day = plain
     return RoundProgress(
         number=number,
         started=started,
@@ -84,6 +91,8 @@ def _round_from(plain: list[Any], routines: Routines) -> RoundProgress:
             for box, coupling, direction, *values in trips
         },
         floor_tempo=BeatsPerMinute(floor_tempo),
+        days=days,
+        last_day=last_day,
     )
 
 

@@ -39,12 +39,14 @@ class Tempos(NamedTuple):
     """The working tempos of a routine's items at the end of some day, in notes per second.
 
     Attributes:
+        routine: The routine.
         day: The day (ordinal).
         singles: The median of the single items, and what a tenth of them is slower than.
         couplings: The same of the couplings; 0 and 0 where there are none.
         floor: The slowest speed that counted in the round.
     """
 
+    routine: Routine
     day: int
     singles: tuple[float, float]
     couplings: tuple[float, float]
@@ -59,7 +61,7 @@ class PastRound(NamedTuple):
         number: Its number.
         started: The day (ordinal) it began.
         ended: The day (ordinal) the next one began.
-        days: Days with passes in between.
+        days: Days with passes of it.
         passes: Passes in it.
         clean: Clean ones among them.
         seconds: The time they took, with the ways between them.
@@ -88,13 +90,16 @@ class Chronicle:
         told: By fifth of the chance that was told, lowest first.
         told_since: The day (ordinal) of the first pass among them; 0 if there is none.
         last_day: The day (ordinal) of the last pass; 0 before the first.
-        tempos: The working tempos at the end of each week with passes but the last.
+        is_noted: Whether the tempos at the end of that day's week were noted.
+        tempos: The working tempos at the end of each week with passes but the last, of every
+            routine that was played in it.
         rounds: The rounds that others followed, in order.
     """
 
     told: list[Told] = field(default_factory=lambda: [Told() for _ in range(FIFTHS)])
     told_since: int = 0
     last_day: int = 0
+    is_noted: bool = False
     tempos: list[Tempos] = field(default_factory=list)
     rounds: list[PastRound] = field(default_factory=list)
 
@@ -107,17 +112,24 @@ class Chronicle:
         fifth.chances += chance
 
     def ends_week(self, day: int) -> bool:
-        """Whether the last pass lies in a week before that of a day (ordinal)."""
-        # The first day of all ordinals is a Monday, as the first day of ISO 8601's weeks.
-        week, last = ((each - 1) // DAYS_IN_A_WEEK for each in (day, self.last_day))
-        return self.last_day > 0 and week > last
+        """Whether the last pass lies in a week before that of a day (ordinal), not noted yet."""
+        return self.last_day > 0 and not self.is_noted and week_of(day) > week_of(self.last_day)
 
 
-def tempos_of(histories: Iterable[tuple[Item, History]], day: int, floor: float) -> Tempos:
+def week_of(day: int) -> int:
+    """The week of a day (ordinal), from Monday on as in ISO 8601, counted from some first one."""
+    # The first day of all ordinals is a Monday.
+    return (day - 1) // DAYS_IN_A_WEEK
+
+
+def tempos_of(
+    routine: Routine, histories: Iterable[tuple[Item, History]], day: int, floor: float
+) -> Tempos:
     """The working tempos of some items.
 
     Args:
-        histories: The items of a routine.
+        routine: The routine.
+        histories: Its items.
         day: The day (ordinal) at whose end they are meant.
         floor: The slowest speed that counts in the round, in notes per second.
     """
@@ -126,7 +138,7 @@ def tempos_of(histories: Iterable[tuple[Item, History]], day: int, floor: float)
     for item, history in histories:
         if history.working_speed:
             (couplings if item.coupling else singles).append(history.working_speed)
-    return Tempos(day, middle_and_slowest(singles), middle_and_slowest(couplings), floor)
+    return Tempos(routine, day, middle_and_slowest(singles), middle_and_slowest(couplings), floor)
 
 
 def middle_and_slowest(speeds: list[float]) -> tuple[float, float]:
@@ -146,7 +158,6 @@ def past_round(
     routine: Routine,
     progress: RoundProgress,
     ended: int,
-    days: Iterable[int],
     histories: Iterable[tuple[Item, History]],
 ) -> PastRound:
     """What is kept of a round when another one begins.
@@ -155,7 +166,6 @@ def past_round(
         routine: The routine.
         progress: How the round went.
         ended: The day (ordinal) the next one begins.
-        days: The days (ordinals) with passes.
         histories: The items of the routine.
     """
     played = [(item, each) for item, each in histories if each.round_passes]
@@ -166,7 +176,7 @@ def past_round(
         number=progress.number,
         started=progress.started,
         ended=ended,
-        days=sum(progress.started <= day <= ended for day in days),
+        days=progress.days,
         passes=total.passes,
         clean=total.clean,
         seconds=total.seconds,

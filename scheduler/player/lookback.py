@@ -23,7 +23,7 @@ class LookBack:
 
     Attributes:
         total: Passes, clean passes and seconds.
-        days: Days with passes since it began.
+        days: Days with passes of it.
         first_tempo: The median over its items of the first clean tempo in the round.
         last_tempo: The median of the fastest clean tempo in the round.
         hardest: The trips with the smallest share of clean passes, hardest first.
@@ -54,7 +54,7 @@ def look_back(ability: Ability, items: Sequence[Item]) -> LookBack | None:
     ]
     return LookBack(
         total=progress.total,
-        days=sum(day >= progress.started for day in ability.state.days),
+        days=progress.days,
         first_tempo=BeatsPerMinute(median(tempo_of(Speed(b[0][1]), beat) for b in reached)),
         last_tempo=BeatsPerMinute(median(fastest)),
         hardest=tuple(sorted(shares, key=lambda pair: pair[1])[:HARDEST]),

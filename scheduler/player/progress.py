@@ -33,6 +33,8 @@ class RoundProgress:
         only: The items of a round that doesn't visit all; empty otherwise.
         trips: Tallies by trip.
         floor_tempo: The slowest tempo that counts in it.
+        days: Days with passes of it.
+        last_day: The last of them (ordinal).
     """
 
     number: int = 1
@@ -40,10 +42,14 @@ class RoundProgress:
     only: tuple[Item, ...] = ()
     trips: dict[TripKey, Tally] = field(default_factory=dict)
     floor_tempo: BeatsPerMinute = DEFAULT_FLOOR_TEMPO
+    days: int = 0
+    last_day: int = 0
 
     def add(self, item: Item, day: int, seconds: float, *, clean: bool) -> None:
         """Take in a pass."""
         self.started = self.started or day
+        self.days += day != self.last_day
+        self.last_day = day
         tally = self.trips.setdefault(trip_key(item), Tally())
         tally.passes += 1
         tally.clean += clean

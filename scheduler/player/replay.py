@@ -14,7 +14,7 @@ from scheduler.guitar.metronome import DEFAULT_NOTES_PER_BEAT, NotesPerSecond, s
 from scheduler.guitar.rounds import is_visited
 from scheduler.guitar.routine import PENTATONIC, Direction, Routine, Stroke
 from scheduler.player.belief import Belief
-from scheduler.player.chronicle import Chronicle, Tempos, past_round, tempos_of
+from scheduler.player.chronicle import Chronicle, Tempos, past_round, tempos_of, week_of
 from scheduler.player.facts import (
     Fact,
     FloorChanged,
@@ -156,10 +156,10 @@ class State:
             found = max(of_kind or self.fastest.values(), default=None)
         return found
 
-    def tempos_on(self, day: int) -> Tempos:
-        """The working tempos of the routine that goes onward, as of a day (ordinal)."""
-        of_routine = (pair for pair in self.histories.items() if pair[0].routine is self.routine)
-        return tempos_of(of_routine, day, self.floor_speed_of(self.routine))
+    def tempos_on(self, day: int, routine: Routine) -> Tempos:
+        """The working tempos of a routine, as of a day (ordinal)."""
+        of_routine = (pair for pair in self.histories.items() if pair[0].routine is routine)
+        return tempos_of(routine, of_routine, day, self.floor_speed_of(routine))
 
     def last_practice_day(self, day: int) -> int:
         """The last day with passes before a day, as an ordinal; 0 if there is none."""
@@ -184,6 +184,7 @@ def replay(facts: Iterable[Fact], state: State | None = None) -> State:
     """Fold facts, given in order, into a state (a new one if none is given) and return it."""
     state = State() if state is None else state
     for fact in facts:
+        _end_week(state, fact.moment.day)
         match fact:
             case Pass():
                 _add_pass(state, fact)
@@ -216,9 +217,9 @@ def _change_floor(state: State, changed: FloorChanged) -> None:
 
 def _add_pass(state: State, played: Pass) -> None:
     day = played.moment.day
+    state.chronicle.last_day, state.chronicle.is_noted = day, False
     history = state.histories.setdefault(played.item, History())
     errors = 0 if played.clean else played.errors
-    _end_week(state, day)
     told = state.belief.update(
         played.item, played.notes, history.practice(played.moment), day, played.speed, errors
     )
@@ -234,11 +235,17 @@ def _add_pass(state: State, played: Pass) -> None:
 
 
 def _end_week(state: State, day: int) -> None:
-    """Before the first pass of another week: note the tempos at the end of the last one."""
+    """Before the first fact of another week: note the tempos at the end of the last one."""
     chronicle = state.chronicle
     if chronicle.ends_week(day):
-        chronicle.tempos.append(state.tempos_on(chronicle.last_day))
-    chronicle.last_day = day
+        last, week = chronicle.last_day, week_of(chronicle.last_day)
+        played = {
+            item.routine: None
+            for item, history in state.histories.items()
+            if week_of(history.last_day) == week
+        }
+        chronicle.tempos += [state.tempos_on(last, routine) for routine in played]
+        chronicle.is_noted = True
 
 
 def _add_to_day(state: State, played: Pass, *, was_done: bool, is_done: bool) -> None:
@@ -286,7 +293,7 @@ def _add_round(state: State, started: RoundStarted) -> None:
     of_routine = [pair for pair in state.histories.items() if pair[0].routine is started.routine]
     if before.trips:
         state.chronicle.rounds.append(
-            past_round(started.routine, before, started.moment.day, state.days, of_routine)
+            past_round(started.routine, before, started.moment.day, of_routine)
         )
     state.rounds[started.routine] = RoundProgress(
         started.number, started.moment.day, started.only, floor_tempo=before.floor_tempo

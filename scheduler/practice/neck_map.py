@@ -3,7 +3,7 @@
 A cell stands for all items of a trip at a fret: its standing is that of the one that needs most.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -27,11 +27,13 @@ class Cell:
         standing: The standing that needs most.
         is_partly_clean: Whether some of its items are clean while others are still ahead.
         tempo: The fastest clean tempo among its items; None before a clean pass.
+        is_below_floor: Whether what is ahead of it was clean in the round under the floor tempo.
     """
 
     standing: Standing
     is_partly_clean: bool
     tempo: float | None
+    is_below_floor: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,26 +57,36 @@ def neck_map(practice: Practice) -> list[Row]:
         if history.fastest_speed
     }
     standings = {item: judged.standing for item, judged in judgements.items()}
-    return rows_of(practice.trips(), standings, tempos)
+    histories = practice.state.histories.items()
+    begun = frozenset(item for item, history in histories if history.round_best)
+    return rows_of(practice.trips(), standings, tempos, begun)
 
 
 def rows_of(
-    trips: Sequence[Trip], standings: Mapping[Item, Standing], tempos: Mapping[Item, float]
+    trips: Sequence[Trip],
+    standings: Mapping[Item, Standing],
+    tempos: Mapping[Item, float],
+    begun: Container[Item] = frozenset(),
 ) -> list[Row]:
-    """The rows of some trips, part by part."""
+    """The rows of some trips, part by part; `begun`: items with a clean pass in the round."""
     rows = []
     for trip in trips:
         by_fret = groupby(sorted(trip.items, key=lambda item: item.fret), lambda item: item.fret)
         cells = {
-            fret: _cell([standings[item] for item in group], [tempos.get(item) for item in group])
+            fret: _cell(
+                [standings[item] for item in group],
+                [tempos.get(item) for item in group],
+                is_begun=any(item in begun for item in group),
+            )
             for fret, group in ((fret, list(items)) for fret, items in by_fret)
         }
         rows.append(Row(trip.part, trip.box, trip.coupling, cells, trip.routine))
     return sorted(rows, key=lambda row: PART_ORDER.index(row.part))
 
 
-def _cell(standings: Sequence[Standing], tempos: Sequence[float | None]) -> Cell:
+def _cell(standings: Sequence[Standing], tempos: Sequence[float | None], *, is_begun: bool) -> Cell:
     worst = next(standing for standing in MOST_URGENT_FIRST if standing in standings)
     is_partly_clean = worst is Standing.AHEAD and Standing.CLEAN in standings
     known = [tempo for tempo in tempos if tempo is not None]
-    return Cell(worst, is_partly_clean, max(known, default=None))
+    is_below = worst is Standing.AHEAD and is_begun and not is_partly_clean
+    return Cell(worst, is_partly_clean, max(known, default=None), is_below)

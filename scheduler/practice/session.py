@@ -1,19 +1,16 @@
 """The session of a day."""
 
-from collections.abc import Collection
 from datetime import date
 from functools import partial
 from typing import NamedTuple
 
 from scheduler.errors import PlanError
 from scheduler.guitar.items import Item
-from scheduler.ledger.plans import KeptPlan, keep_plan, kept_plan, mark_played
+from scheduler.ledger.plans import KeptPlan, keep_plan, kept_plan
 from scheduler.plan.assignment import first_of_all
 from scheduler.plan.cautions import return_of
-from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.plan.planner import plan_more, plan_session
 from scheduler.plan.session import Session, joined
-from scheduler.player.facts import Pass
 from scheduler.player.moments import Moment, start_of_day
 from scheduler.practice.assignment import comes_first
 from scheduler.practice.practice import Practice
@@ -199,40 +196,3 @@ def bad_day_before(practice: Practice) -> BadDay | None:
     if tally.clean / tally.passes > GOOD_SHARE:
         return None
     return BadDay(date.fromordinal(day), tally.passes, tally.passes - tally.clean)
-
-
-def tick_off(practice: Practice, ids: Collection[str]) -> None:
-    """Take passes that were recorded elsewhere as played for yesterday's and today's sessions.
-
-    An item is through once its last pass was clean, or it was tried as often as a visit allows.
-
-    Args:
-        practice: The player's practice, with the passes in its record.
-        ids: The ids of the passes, among others.
-
-    Raises:
-        LedgerError: The file can't be read or written.
-    """
-    ledger, today = practice.ledger, practice.now.day
-    since = start_of_day(today - 1, practice.now.offset_minutes).utc_ms
-    played: dict[int, dict[Item, list[Pass]]] = {}
-    for each in ledger.passes(since):
-        if each.id in ids:
-            played.setdefault(each.moment.day, {}).setdefault(each.item, []).append(each)
-    for day in (today - 1, today):
-        plan = kept_plan(ledger, day, practice.basis()) if day in played else None
-        if plan is None:
-            continue
-        through = {
-            item: passes[-1].id
-            for item, passes in played[day].items()
-            if passes[-1].clean or len(passes) >= PASSES_A_VISIT
-        }
-        marks = [
-            (number, through.pop(item))
-            for number, items in plan.all_left().items()
-            for item in items
-            if item in through
-        ]
-        with ledger.writing():
-            mark_played(ledger, plan, marks)

@@ -3,6 +3,7 @@
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from scheduler.errors import LedgerError
 from scheduler.guitar.routines import INSIDE
@@ -16,8 +17,8 @@ from scheduler.ledger.record_file import Reading, read_record
 from scheduler.ledger.same_pass import rows_of_log, tellings
 from scheduler.player.moments import MS_PER_DAY
 from scheduler.practice.practice import Practice
-from scheduler.practice.session import tick_off
 from scheduler.practice.settings import changed_words
+from scheduler.practice.ticking import tick_off
 
 NOTHING = Taken(0, 0)
 
@@ -69,12 +70,13 @@ def _take(
     check_player(ledger, rows, is_same=is_same_player)
     if not dry_run and any(news_among(ledger, rows)):
         keep_copy(ledger.db.conn, ledger.path, what)
+    # Read before the transaction: what a session asks for is what was in force until now.
+    tick = partial(tick_off, practice, practice.basis(), practice.state)
     taken = take_in(
-        ledger, what, rows, practice.now, dry_run=dry_run, is_same_player=is_same_player
-    )
+        ledger, what, rows, practice.now, dry_run=dry_run, is_same_player=is_same_player,
+        then=tick,
+    )  # fmt: skip
     practice.look_again()
-    if taken.new and not dry_run:
-        tick_off(practice, {row["id"] for row in rows if row["kind"] == "pass"})
     return taken
 
 

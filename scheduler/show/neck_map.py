@@ -20,6 +20,8 @@ SIGNS = {
 
 HALF_WAY = "/"
 """A cell of which some items are clean and none is weak or stale."""
+BELOW_FLOOR = "-"
+"""A cell that was clean in the round, but only under the floor tempo."""
 
 
 def row_name(row: Row) -> str:
@@ -31,6 +33,13 @@ def cell_text(cell: Cell, *, tempo: bool) -> str:
     """What stands in a cell: its sign, or its fastest clean tempo."""
     if tempo:
         return "-" if cell.tempo is None else tempo_words(round(cell.tempo))
+    return sign_of(cell)
+
+
+def sign_of(cell: Cell) -> str:
+    """Where a cell stands, as a sign."""
+    if cell.is_below_floor:
+        return BELOW_FLOOR
     return HALF_WAY if cell.is_partly_clean else SIGNS[cell.standing]
 
 
@@ -99,4 +108,4 @@ def legend(*, tempo: bool) -> str:
     """What the cells mean."""
     if tempo:
         return "the fastest clean tempo at each fret; - none yet"
-    return "o clean,  / partly,  . ahead,  ! weak,  ~ stale"
+    return "o clean,  / partly,  - under the floor,  . ahead,  ! weak,  ~ stale"

@@ -60,7 +60,7 @@ class Stage:
         self.message = ""
         self.is_over = False
         self._after_pause = Moved.AGAIN
-        self._was_asked = False
+        self._was_asked, self._beats_before = False, 0
         self._began_at = recorder.practice.now
         self._sheets: dict[Item, Sheet] = {}
         self._reader, self._debouncer = KeyReader(), Debouncer()
@@ -145,7 +145,8 @@ class Stage:
         assert step is not None, "only a step is played"  # noqa: S101
         assert tick is not None, "only what has begun is judged"  # noqa: S101
         notes = len(self._sheet(step.item).notes)
-        return is_early(tick.number + 1, step.block.notes_per_beat, notes)
+        beats = self._beats_before + tick.number + 1
+        return is_early(beats, step.block.notes_per_beat, notes)
 
     def _begin_sooner(self) -> None:
         run = self.beat.run
@@ -218,7 +219,9 @@ class Stage:
     def _change_tempo(self, marks: int) -> None:
         self.state.change_tempo(marks)
         self.message = f"tempo {self.state.tempo:g}"
-        if self.is_playing:
+        if self.is_playing and self.tick is not None:
+            # At another tempo the beats are counted anew; the pass goes on.
+            self._beats_before += self.tick.number + 1
             self.beat.begin([self._endless()])
 
     def _pause(self) -> None:
@@ -234,6 +237,7 @@ class Stage:
 
     def _runs(self, moved: Moved) -> list[Run]:
         """The beats up to the item, then those of playing, which go on until a verdict."""
+        self._was_asked, self._beats_before = False, 0
         step, tempo = self.state.step, self.state.tempo
         assert step is not None, "a session that is over has no beats"  # noqa: S101
         if moved is Moved.BLOCK:

@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 from pathlib import Path
 from sys import executable
+from typing import Any
 
 import pytest
 
@@ -359,6 +360,53 @@ def test_what_was_played_elsewhere_is_done_in_todays_session(run: Run, tmp_path:
     assert not any(each["done"] for each in done_in(run))
 
 
-def done_in(run: Run) -> list[dict[str, object]]:
+def done_in(run: Run) -> list[dict[str, Any]]:
     blocks = json.loads(run("today", "--json").out)["blocks"]
     return [item for block in blocks for item in block["items"]]
+
+
+def test_only_what_came_is_ticked_off_and_an_undo_takes_that_back(run: Run, tmp_path: Path) -> None:
+    other = another(run, tmp_path / "b.db")
+    mine = str(tmp_path / "mine.json")
+    run("setup", "--plays-clean", "100")
+    run("today")
+    run("record", "1", "clean")
+    before = done_in(run)
+    run("export", "--format", "json", "-o", mine)
+    run(*other, "import", mine)
+    run(*other, "record", "5+1:desc:up:3", "clean", "--tempo", "50")
+    run("merge", str(tmp_path / "b.db"))
+    # The warm-up's items are in the next block too: what was played here ticks off nothing more.
+    assert done_in(run) == before
+    run(*other, "record", before[-1]["item"], "clean", "--tempo", "20")
+    run("merge", str(tmp_path / "b.db"))
+    # Too slow for new ground.
+    assert done_in(run) == before
+    run(*other, "record", before[-1]["item"], "clean", "--tempo", "100")
+    run("merge", str(tmp_path / "b.db"))
+    assert [each["done"] for each in done_in(run)][-1]
+    run("undo")
+    assert done_in(run) == before
+
+
+def test_a_whole_session_played_elsewhere_is_done(run: Run, tmp_path: Path) -> None:
+    other = another(run, tmp_path / "b.db")
+    for words in ([], [*other]):
+        run(*words, "setup", "--plays-clean", "100")
+    planned = run("today", "--json").json["blocks"]
+    assert run(*other, "today", "--json").json["blocks"] == planned
+    run(*other, "record", "all", "clean")
+    assert run("merge", str(tmp_path / "b.db"), "--same-player").code == 0
+
+    assert all(each["done"] for each in done_in(run))
+    assert run("record", "all", "clean").code == 1
+
+
+def test_no_file_is_written_over_a_ledger(run: Run, ledger_file: Path) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    for words in (["report"], ["export"], ["sheet"]):
+        done = run(*words, "-o", str(ledger_file), "--force")
+
+        assert done.code == 1
+        assert "is a ledger: name another file" in done.err
+    assert run("round", "--json").json["items_clean"] == 1

@@ -10,8 +10,9 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
+from scheduler.guitar.routine import PENTATONIC
 from scheduler.player.chronicle import FIFTHS, Chronicle, middle_and_slowest
-from scheduler.player.facts import Fact, Pass, RoundStarted
+from scheduler.player.facts import Fact, FloorChanged, Pass, Reset, RoundStarted
 from scheduler.player.moments import MS_PER_DAY, Moment
 from scheduler.player.replay import State, replay
 from tests.conftest import reference_rows
@@ -73,7 +74,7 @@ def test_tempos_are_noted_at_the_end_of_each_week_with_passes() -> None:
     assert [each.day for each in noted] == [Moment(MONDAY_MS, 0).day + 6 + 7 * n for n in range(3)]
     for each in noted:
         up_to = replay([fact for fact in facts if fact.moment.day <= each.day])
-        assert up_to.tempos_on(each.day) == each
+        assert up_to.tempos_on(each.day, PENTATONIC) == each
 
 
 def test_weeks_end_where_the_published_table_has_them_end() -> None:
@@ -126,3 +127,18 @@ def test_a_round_that_another_follows_is_kept_with_its_weak_places() -> None:
     assert past.days == len({each.moment.day for each in played})
     # One that has begun already, perhaps on another machine, doesn't begin again.
     assert replay([*facts, started, started]).chronicle.rounds == [past]
+
+
+def test_what_begins_a_new_week_isnt_noted_for_the_old_one() -> None:
+    facts = passes(50, days=3)
+    later = Moment(MONDAY_MS + 8 * MS_PER_DAY, 0)
+    changed = FloorChanged("f" * 36, later, BeatsPerMinute(70))
+    reset = Reset("g" * 36, later._replace(utc_ms=later.utc_ms + 1), ITEMS[0])
+    state = replay([*facts, changed, reset, *_moved(passes(1), later)])
+    (noted,) = state.chronicle.tempos
+
+    assert noted == replay(facts).tempos_on(noted.day, PENTATONIC)
+
+
+def _moved(facts: list[Fact], moment: Moment) -> list[Fact]:
+    return [fact._replace(moment=moment._replace(utc_ms=moment.utc_ms + 2)) for fact in facts]

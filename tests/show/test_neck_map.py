@@ -42,7 +42,7 @@ def test_a_cell_shows_the_item_that_needs_most() -> None:
 
     assert lines[0].split() == ["fret", *map(str, range(1, 10))]
     assert lines[2].split() == ["box", "1", "o", "!", "~", "/", *"ooooo"]
-    assert lines[-1] == "o clean,  / partly,  . ahead,  ! weak,  ~ stale"
+    assert lines[-1] == "o clean,  / partly,  - under the floor,  . ahead,  ! weak,  ~ stale"
 
 
 def test_a_left_handed_neck_has_its_nut_on_the_right() -> None:

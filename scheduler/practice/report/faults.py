@@ -41,12 +41,14 @@ class FaultsReport(NamedTuple):
     Attributes:
         over_time: By period.
         by_trip: By box or coupling of the routine that goes onward.
+        passes: All passes of its items since they were last reset, likewise.
         by_region: By the first fret of a region of four.
         hardest: At most ten places with the smallest share of clean passes, hardest first.
     """
 
     over_time: dict[Period, Faults]
     by_trip: dict[TripKey, Faults]
+    passes: dict[TripKey, int]
     by_region: dict[int, Faults]
     hardest: tuple[Hard, ...]
 
@@ -63,16 +65,26 @@ def faults_report(practice: Practice, periods: Sequence[Period]) -> FaultsReport
     by_trip: defaultdict[TripKey, Faults] = defaultdict(Counter)
     by_region: defaultdict[int, Faults] = defaultdict(Counter)
     for played in sloppy_passes(practice.ledger):
-        over_time[of_day[played.moment.day]][played.fault] += 1
+        # What is dated after the last period, by a clock that was ahead, belongs to it.
+        over_time[of_day.get(played.moment.day, periods[-1])][played.fault] += 1
         by_region[region_of(played)][played.fault] += 1
         if played.item.routine is routine:
             by_trip[trip_key(played.item)][played.fault] += 1
     return FaultsReport(
         over_time,
         dict(sorted(by_trip.items(), key=lambda pair: (pair[0][1], pair[0][2], pair[0][0]))),
+        _passes(practice),
         dict(sorted(by_region.items())),
         _hardest(practice),
     )
+
+
+def _passes(practice: Practice) -> dict[TripKey, int]:
+    found: Counter[TripKey] = Counter()
+    for item, history in practice.state.histories.items():
+        if item.routine is practice.state.routine:
+            found[trip_key(item)] += history.passes
+    return dict(found)
 
 
 def region_of(played: Pass) -> int:
@@ -84,7 +96,7 @@ def _hardest(practice: Practice) -> tuple[Hard, ...]:
     state = practice.state
     tallies: defaultdict[tuple[TripKey, int], list[int]] = defaultdict(lambda: [0, 0])
     for item, history in state.histories.items():
-        if item.routine is state.routine:
+        if item.routine is state.routine and practice.has(item):
             tally = tallies[trip_key(item), item.fret]
             tally[0] += history.passes
             tally[1] += history.clean

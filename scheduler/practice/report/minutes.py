@@ -9,6 +9,7 @@ from scheduler.ledger.plans import reasons_of
 from scheduler.plan.session import Reason
 from scheduler.player.facts import Pass
 from scheduler.player.moments import start_of_day
+from scheduler.player.replay import Day
 from scheduler.practice.practice import Practice
 from scheduler.practice.report.periods import Period
 
@@ -22,7 +23,8 @@ class Minutes(NamedTuple):
     Attributes:
         period: The period.
         practised: Minutes that were practised.
-        planned: Minutes that were planned: the budgets of its planned days.
+        planned: Minutes that were set aside: the budgets of its planned days, from the first one
+            with passes on.
         days: Days with passes.
         planned_days: Days on which practice was planned.
         new: The share of the work that went to items not done in their round, 0 to 1; None without
@@ -72,9 +74,10 @@ def _minutes(practice: Practice, period: Period) -> Minutes:
     all_days, today = practice.state.days, practice.now.day
     budget, was_planned = practice.budget_minutes(), practice.was_planned()
     days = [all_days[day] for day in period.days if day in all_days]
+    began = min((day for day, tally in all_days.items() if tally.passes), default=today + 1)
     planned = [
         day for day in period.days
-        if day <= today and was_planned(day) and (day != today or day in all_days)
+        if began <= day <= today and was_planned(day) and (day != today or day in all_days)
     ]  # fmt: skip
     work = sum(day.work_seconds for day in days)
     return Minutes(
@@ -92,16 +95,38 @@ def _reasons(practice: Practice) -> dict[Reason | None, float]:
     since = start_of_day(now.day - RECENT_DAYS + 1, now.offset_minutes)
     passes = list(practice.ledger.passes(since.utc_ms))
     reasons = _with_repeats(passes, reasons_of(practice.ledger, since.day))
-    planned = {played.moment.day for played in passes if played.id in reasons}
-    found: defaultdict[Reason | None, float] = defaultdict(float)
+    told: defaultdict[int, defaultdict[Reason, float]] = defaultdict(lambda: defaultdict(float))
+    unsaid: defaultdict[int, float] = defaultdict(float)
     for played in passes:
-        if played.moment.day in planned:
-            found[reasons.get(played.id)] += played.seconds / 60
-    for day, tally in practice.state.days.items():
-        if since.day <= day <= now.day and day not in planned:
-            found[Reason.ONWARD] += tally.new_seconds / 60
-            found[None] += (tally.work_seconds - tally.new_seconds) / 60
-    return dict(found)
+        reason, day = reasons.get(played.id), min(played.moment.day, now.day)
+        if reason is None:
+            unsaid[day] += played.seconds
+        else:
+            told[day][reason] += played.seconds
+    found: defaultdict[Reason | None, float] = defaultdict(float)
+    for day in {*told, *unsaid}:
+        for reason, seconds in told[day].items():
+            found[reason] += seconds / 60
+        total = sum(told[day].values()) + unsaid[day]
+        onward = _new_seconds(practice.state.days.get(day), total, told[day][Reason.ONWARD])
+        new = min(unsaid[day], onward)
+        found[Reason.ONWARD] += new / 60
+        found[None] += (unsaid[day] - new) / 60
+    return {reason: minutes for reason, minutes in found.items() if minutes}
+
+
+def _new_seconds(tally: Day | None, passes: float, told: float) -> float:
+    """Seconds of passes on new ground of a day beside those that a session told.
+
+    Args:
+        tally: The day.
+        passes: Seconds of its passes.
+        told: Seconds of passes that a session had as new ground.
+    """
+    if tally is None or not tally.work_seconds:
+        return 0.0
+    # The tally counts the ways between passes, too: its share of new ground is taken.
+    return max(0.0, tally.new_seconds / tally.work_seconds * passes - told)
 
 
 def _with_repeats(passes: Sequence[Pass], reasons: dict[str, Reason]) -> dict[str, Reason]:

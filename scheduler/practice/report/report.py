@@ -10,6 +10,7 @@ from scheduler.practice.neck_map import Row, neck_map
 from scheduler.practice.practice import Practice
 from scheduler.practice.report.faults import FaultsReport, faults_report
 from scheduler.practice.report.minutes import TimeSpent, time_spent
+from scheduler.practice.report.next import Next, what_next
 from scheduler.practice.report.periods import Period, periods_of
 from scheduler.practice.report.rounds import RoundLine, round_lines
 from scheduler.practice.report.way import Way, way_of
@@ -24,6 +25,7 @@ class Report:
         routine: The routine that goes onward.
         round_number: The number of its round.
         passes: All passes that were recorded.
+        next: What to play next.
         way: The way to the end of the round.
         neck: The round's boxes and couplings by fret.
         frets: The last fret of the neck.
@@ -41,6 +43,7 @@ class Report:
     routine: Routine
     round_number: int
     passes: int
+    next: Next
     way: Way
     neck: tuple[Row, ...]
     frets: int
@@ -71,12 +74,16 @@ def report_of(practice: Practice) -> Report:
         routine=state.routine,
         round_number=state.round.number,
         passes=sum(day.passes for day in state.days.values()),
+        next=what_next(practice),
         way=way_of(practice),
         neck=tuple(neck_map(practice)),
         frets=practice.neck.frets,
         is_left_handed=practice.settings.left_handed,
         notes_per_beat=practice.settings.notes_per_beat,
-        tempos=(*state.chronicle.tempos, state.tempos_on(practice.now.day)),
+        tempos=(
+            *(each for each in state.chronicle.tempos if each.routine is state.routine),
+            state.tempos_on(practice.now.day, state.routine),
+        ),
         told=tuple(state.chronicle.told),
         told_since=date.fromordinal(since) if since else None,
         time=time_spent(practice, periods),
@@ -86,7 +93,7 @@ def report_of(practice: Practice) -> Report:
 
 
 def _periods(practice: Practice) -> list[Period]:
-    """From the first day with passes to today, or to a day that is dated later."""
+    """From the first day with passes to today, whatever a clock that was ahead dated later."""
     played = [day for day, tally in practice.state.days.items() if tally.passes]
     today = practice.now.day
-    return periods_of(min(played, default=today), max([today, *played]))
+    return periods_of(min([today, *played]), today)

@@ -17,13 +17,13 @@ class RoundLine(NamedTuple):
         number: Its number.
         started: When it began; None before its first pass.
         ended: When the next one began; None for the one under way.
-        days: Days with passes.
+        days: Days with passes of it.
         seconds: The time its passes took, with the ways between them.
         passes: Passes.
         clean: Clean ones among them.
         tempo: The median of its items' fastest clean passes; None before a clean one.
         weak: The items whose last pass in it was sloppy.
-        weak_now: Those of them that are weak or not clean now.
+        weak_now: Those of them that were not played clean since, or are weak again.
     """
 
     number: int
@@ -59,12 +59,12 @@ def round_lines(practice: Practice) -> tuple[RoundLine, ...]:
 def _under_way(practice: Practice) -> RoundLine:
     state, beat = practice.state, practice.settings.notes_per_beat
     of_routine = [pair for pair in state.histories.items() if pair[0].routine is state.routine]
-    now = past_round(state.routine, state.round, practice.now.day, state.days, of_routine)
+    now = past_round(state.routine, state.round, practice.now.day, of_routine)
     return RoundLine(
         number=now.number,
         started=date.fromordinal(now.started) if now.started else None,
         ended=None,
-        days=now.days if now.started else 0,
+        days=now.days,
         seconds=now.seconds,
         passes=now.passes,
         clean=now.clean,
@@ -75,5 +75,11 @@ def _under_way(practice: Practice) -> RoundLine:
 
 
 def _still_weak(practice: Practice, weak: tuple[Item, ...]) -> int:
-    judged = practice.judge_all(weak)
-    return sum(each.standing is Standing.WEAK for each in judged.values())
+    """How many of some items were not played clean since, or are weak again."""
+    histories = {item: practice.state.history(item) for item in weak}
+    judged = practice.judge_all(item for item in weak if practice.has(item))
+    weak_again = {item for item, each in judged.items() if each.standing is Standing.WEAK}
+    return sum(
+        item in weak_again or not history.passes or not history.last_was_clean
+        for item, history in histories.items()
+    )

@@ -34,7 +34,7 @@ class Way(NamedTuple):
     Attributes:
         items_total: Its items.
         done: How many were clean by the end of a day (ordinal); only days on which it changed.
-        ahead: How many are expected to be clean by the end of a day to come, along the mean path.
+        ahead: How many are likely clean by the middle end of every trip that isn't finished.
         early: The same on the fast edge of the window of 8 in 10, where a trip is finished.
         late: The same on the slow edge.
         planned: The minutes of the planned days (ordinals) until the late end.
@@ -46,7 +46,7 @@ class Way(NamedTuple):
 
     items_total: int
     done: dict[int, int]
-    ahead: dict[int, float]
+    ahead: dict[int, int]
     early: dict[int, int]
     late: dict[int, int]
     planned: dict[int, float]
@@ -75,9 +75,9 @@ def way_of(practice: Practice) -> Way:
     outcome, _ = outcomes(practice, WhatIf(), practice.now.date)
     projection = outcome.projection
     last = projection.finish.late or projection.finish.middle
-    done, ahead = _done(practice), _ahead(outcome)
+    done, ahead = _done(practice), _edge(practice, outcome, "middle")
     planned = _planned(outcome, last)
-    known = [*done, *ahead, *planned, practice.now.day]
+    known = [*done, *ahead, practice.now.day]
     return Way(
         items_total=projection.items_total,
         done=done,
@@ -95,23 +95,17 @@ def way_of(practice: Practice) -> Way:
 def _done(practice: Practice) -> dict[int, int]:
     state, floor = practice.state, practice.state.floor_speed_of(practice.state.routine)
     reached = (state.history(item).reached_on(floor) for item in practice.order)
-    by_day = Counter(day for day in reached if day is not None)
+    # What a clock that was ahead dated later is done today all the same.
+    today = practice.now.day
+    by_day = Counter(min(day, today) for day in reached if day is not None)
     days = sorted(by_day)
     return dict(zip(days, accumulate(by_day[day] for day in days), strict=True))
 
 
-def _ahead(outcome: Outcome) -> dict[int, float]:
-    projection = outcome.projection
-    if projection.obstacle or not projection.expected_clean:
-        return {}
-    expected = projection.expected_clean
-    totals = accumulate(expected.values(), initial=float(projection.items_clean))
-    return dict(zip(expected, list(totals)[1:], strict=True))
-
-
 def _edge(practice: Practice, outcome: Outcome, which: str) -> dict[int, int]:
-    """How many items are clean by the early or late end of every trip that isn't finished."""
-    if outcome.projection.obstacle:
+    """How many items are clean by the early, middle or late end of every trip to come."""
+    finish = outcome.projection.milestones[-1]
+    if outcome.projection.obstacle or finish.done_on is not None:
         return {}
     floor = practice.state.floor_speed_of(outcome.routine)
     clean, found = outcome.projection.items_clean, {outcome.day.toordinal(): 0}

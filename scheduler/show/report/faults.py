@@ -26,13 +26,13 @@ from scheduler.show.report.chart import (
 )
 from scheduler.show.report.values import Cell, Column, Picture, Table, number, percent, word
 from scheduler.show.report.way import period_cell, period_head
-from scheduler.show.words import FAULT_WORDS, count, key_words
+from scheduler.show.words import FAULT_WORDS, count, key_words, share
 
-HEIGHT, ROW, NAMES = 180, 22, 172
+HEIGHT, ROW, NAMES = 180, 22, 210
 KIND_OF: dict[Fault | None, str] = {
     Fault.RINGING: FIRST, Fault.SYNC: SECOND, Fault.NOTES: DOTTED, None: EMPTY,
 }  # fmt: skip
-NOT_SAID = "not said"
+NOT_SAID = "not named"
 
 
 def fault_name(fault: Fault | None) -> str:
@@ -44,10 +44,11 @@ def faults_picture(report: Report) -> Picture:
     """Faults over time, by box and by region of the neck, and the hardest frets."""
     found = report.faults
     by_trip = [(key_words(key, report.routine), each) for key, each in found.by_trip.items()]
+    passes = [found.passes.get(key, 0) for key in found.by_trip]
     by_region = [(_region(fret), each) for fret, each in found.by_region.items()]
     charts = [
         _over_time(report),
-        _across("Sloppy passes by box and coupling", by_trip),
+        _across("Sloppy passes by box and coupling, of all passes", by_trip, passes),
         _across("Sloppy passes by region of the neck", by_region),
     ]
     over_time = [
@@ -61,7 +62,7 @@ def faults_picture(report: Report) -> Picture:
         charts=charts if by_region else [],
         tables=[
             Table("faults", "Sloppy passes over time", [head, *FAULT_COLUMNS], over_time),
-            _table("faults_by_box", "By box and coupling", "what", by_trip),
+            _with_passes(_table("faults_by_box", "By box and coupling", "what", by_trip), passes),
             _table("faults_by_region", "By region of the neck", "frets", by_region),
             _hardest(report),
         ],
@@ -76,7 +77,7 @@ def _cells(faults: Faults) -> list[Cell]:
 
 
 def _region(first: int) -> str:
-    return f"{first} to {first + KNOT_FRETS - 1}"
+    return f"frets {first} to {first + KNOT_FRETS - 1}"
 
 
 def _sentences(report: Report) -> Iterator[str]:
@@ -88,19 +89,19 @@ def _sentences(report: Report) -> Iterator[str]:
     if said:
         most, number_of = said.most_common(1)[0]
         yield (
-            f"Most often: {fault_name(most)}, {number_of} of the {count(said.total(), 'fault')} "
-            "that you named."
+            f"Most often: {fault_name(most)}, {number_of} of {count(said.total(), 'fault')} that "
+            "you named."
         )
     else:
         yield (
-            f"{count(total.total(), 'pass was', 'passes were')} sloppy, and you said of none what "
-            "was: the keys r, s and n say it in upneck play."
+            f"{count(total.total(), 'pass was', 'passes were')} sloppy, and you named no fault: "
+            "the keys r, s and n of upneck play do."
         )
     if report.faults.hardest:
         worst = report.faults.hardest[0]
         place = f"{key_words(worst.key, report.routine)} at fret {worst.fret}"
-        yield f"Hardest now: {place}, {worst.clean} of {worst.passes} passes clean."
-    yield "Bars from the bottom or left: " + ", ".join(
+        yield f"Most often sloppy so far: {place}, {worst.clean} of {worst.passes} passes clean."
+    yield "From the bottom or the left: " + ", ".join(
         f"{fault_name(fault)} {words}" for fault, words in zip(KIND_OF, LOOKS, strict=True)
     ) + "."  # fmt: skip
 
@@ -133,7 +134,9 @@ def _over_time(report: Report) -> Chart:
     )
 
 
-def _across(name: str, rows: Sequence[tuple[str, Faults]]) -> Chart:
+def _across(
+    name: str, rows: Sequence[tuple[str, Faults]], passes: Sequence[int] | None = None
+) -> Chart:
     """Bars that lie: a row each, split by what was sloppy."""
     most = max((each.total() for _, each in rows), default=1)
     across = Scale(0, most, NAMES, WIDTH - RIGHT)
@@ -146,8 +149,19 @@ def _across(name: str, rows: Sequence[tuple[str, Faults]]) -> Chart:
                 x = across(before)
                 before += faults[fault]
                 bars.append(Bar(x, y, round(across(before) - x, 1), ROW - 6, kind))
-        words.append(Words(across(before) + 6, y + 12, str(faults.total()), "start"))
+        of = _of(faults.total(), passes[place]) if passes else ""
+        words.append(Words(across(before) + 6, y + 12, f"{faults.total()}{of}", "start"))
     return Chart(name=name, height=TOP + ROW * max(len(rows), 1) + 4, bars=bars, words=words)
+
+
+def _of(sloppy: int, passes: int) -> str:
+    """The share of all passes that were sloppy; none of an item that was reset since."""
+    return f" of {passes}, {share(sloppy / passes)}" if passes >= sloppy else ""
+
+
+def _with_passes(table: Table, passes: Sequence[int]) -> Table:
+    rows = [[*row, number(of)] for row, of in zip(table.rows, passes, strict=True)]
+    return table._replace(columns=[*table.columns, Column("passes", "of passes")], rows=rows)
 
 
 def _table(key: str, caption: str, head: str, rows: Sequence[tuple[str, Faults]]) -> Table:
@@ -167,4 +181,4 @@ def _hardest(report: Report) -> Table:
         Column("what", "what"), Column("fret", "fret"), Column("passes", "passes"),
         Column("clean", "clean"), Column("clean_share", "clean in percent"),
     ]  # fmt: skip
-    return Table("hardest", "The ten hardest frets", columns, rows)
+    return Table("hardest", "Hardest frets", columns, rows)

@@ -26,6 +26,7 @@ from scheduler.show.words import REASON_WORDS, count, share
 HEIGHT = 180
 NO_SESSION = "played again"
 RECENT_WEEKS = 8
+SECONDS = 60
 
 
 def minutes_picture(report: Report) -> Picture:
@@ -49,16 +50,15 @@ def _sentences(report: Report) -> Iterator[str]:
     if not days:
         yield "Nothing was practised lately."
     else:
-        of = f", {share(practised / planned)} of what was planned" if planned else ""
+        of = f", {share(practised / planned)} of the minutes you set aside" if planned else ""
         yield (
             f"Lately you practised {practised / days:.0f} minutes a day on "
             f"{count(days, 'day')}{of}."
         )
-    yield (
-        f"In a practised minute you get through {time.seconds_per_minute:.0f} seconds of what a "
-        "session plans."
-    )
-    yield "Whole bars are minutes practised, empty ones minutes planned."
+    seconds = round(time.seconds_per_minute)
+    if seconds != SECONDS:
+        yield f"In a practised minute you get through {seconds} seconds of what a session plans."
+    yield "Filled: practised. Outline: set aside."
 
 
 def _chart(report: Report) -> Chart:
@@ -80,7 +80,7 @@ def _chart(report: Report) -> Chart:
                 )
             )  # fmt: skip
     return Chart(
-        name=f"Minutes practised and planned, by {'month' if month else 'week'}",
+        name=f"Minutes practised and set aside, by {'month' if month else 'week'}",
         height=HEIGHT,
         grid=grid,
         bars=bars,
@@ -125,7 +125,7 @@ def _table(report: Report) -> Table:
     ]  # fmt: skip
     columns = [
         Column("from", period_head([each.period for each in minutes])),
-        Column("practised_minutes", "minutes practised"), Column("planned_minutes", "planned"),
+        Column("practised_minutes", "minutes practised"), Column("planned_minutes", "set aside"),
         Column("days", "days practised"), Column("planned_days", "planned"),
         Column("new_share", "on new ground"),
     ]  # fmt: skip

@@ -7,27 +7,29 @@ from scheduler.player.standing import Standing
 from scheduler.practice.neck_map import Cell as Place
 from scheduler.practice.neck_map import Row
 from scheduler.practice.report.report import Report
-from scheduler.show.neck_map import HALF_WAY, SIGNS, columns_of, row_name
+from scheduler.show.neck_map import BELOW_FLOOR, HALF_WAY, SIGNS, columns_of, row_name, sign_of
 from scheduler.show.report.chart import Bar, Chart, Words
 from scheduler.show.report.values import Cell, Column, Picture, Table, word
 from scheduler.show.words import PART_WORDS, count
 
-SIDE, TALL, MARGIN, HEAD = 22, 18, 72, 22
+SIDE, TALL, MARGIN, HEAD = 24, 20, 92, 22
 SHADES = 4
 """How many shades tell a tempo, from the slowest to the fastest that there is."""
 STANDING_WORDS = {
-    HALF_WAY: "partly clean", SIGNS[Standing.CLEAN]: "clean", SIGNS[Standing.AHEAD]: "ahead",
+    HALF_WAY: "partly clean",
+    BELOW_FLOOR: "under the floor", SIGNS[Standing.CLEAN]: "clean", SIGNS[Standing.AHEAD]: "ahead",
     SIGNS[Standing.WEAK]: "weak", SIGNS[Standing.STALE]: "stale",
 }  # fmt: skip
 
 
 def neck_picture(report: Report) -> Picture:
     """The neck: where each box and coupling stands at each fret, and at what tempo."""
+    shown = (False, True) if report.passes else (False,)
     return Picture(
         title="The neck",
         sentences=[*_sentences(report)],
-        charts=[_map(report, is_tempo=False), _map(report, is_tempo=True)],
-        tables=[_table(report, is_tempo=False), _table(report, is_tempo=True)],
+        charts=[_map(report, is_tempo=is_tempo) for is_tempo in shown],
+        tables=[_table(report, is_tempo=is_tempo) for is_tempo in shown],
     )
 
 
@@ -38,7 +40,7 @@ def standing_of(place: Place) -> str:
         >>> standing_of(Place(Standing.AHEAD, True, 60.0))
         'partly clean'
     """
-    return STANDING_WORDS[HALF_WAY if place.is_partly_clean else SIGNS[place.standing]]
+    return STANDING_WORDS[sign_of(place)]
 
 
 def _places(report: Report) -> Iterator[tuple[Row, int, Place]]:
@@ -53,8 +55,9 @@ def _sentences(report: Report) -> Iterator[str]:
     told = ", ".join(f"{counts[name]} {name}" for name in STANDING_WORDS.values() if counts[name])
     yield f"Of {count(total, 'place')} on the neck: {told}."
     yield (
-        "A place is a box or coupling at a fret. o clean, / partly clean, . ahead, ! weak, ~ "
-        "stale; below, the fastest clean tempo at each place, the darker the faster."
+        "A place is a box or coupling at a fret, with its items of this round: o clean, / partly, "
+        "- clean only under the floor tempo, . ahead, ! weak, ~ stale. Below, the fastest clean "
+        "tempo at each place."
     )
 
 
@@ -91,7 +94,7 @@ def _map(report: Report, *, is_tempo: bool) -> Chart:
 def _text(place: Place, *, is_tempo: bool) -> str:
     if is_tempo:
         return "" if place.tempo is None else f"{place.tempo:.0f}"
-    return HALF_WAY if place.is_partly_clean else SIGNS[place.standing]
+    return sign_of(place)
 
 
 def _shade(place: Place, tempos: list[float]) -> str:

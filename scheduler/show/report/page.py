@@ -8,6 +8,7 @@ from scheduler.show.pages import page, page_source
 from scheduler.show.report.faults import faults_picture
 from scheduler.show.report.minutes import minutes_picture
 from scheduler.show.report.neck import neck_picture
+from scheduler.show.report.next import next_picture
 from scheduler.show.report.rounds import rounds_picture
 from scheduler.show.report.tempos import tempos_picture
 from scheduler.show.report.told import told_picture
@@ -19,12 +20,21 @@ PICTURES = (
     way_picture, neck_picture, tempos_picture, told_picture, minutes_picture, faults_picture,
     rounds_picture,
 )  # fmt: skip
+BEFORE_THE_FIRST = ("The way to the end", "The neck")
+COMES = "This comes with your first passes."
 Plain = dict[str, object]
 
 
 def pictures_of(report: Report) -> list[Picture]:
-    """The seven pictures of a report, in their order."""
-    return [draw(report) for draw in PICTURES]
+    """What to play next, and the seven pictures of a report; of the first day only what it has."""
+    drawn = [draw(report) for draw in PICTURES]
+    if not report.passes:
+        # Where nothing was played, a picture without a drawing only says that it will come.
+        drawn = [
+            each if each.title in BEFORE_THE_FIRST else Picture(each.title, [COMES], [], [])
+            for each in drawn
+        ]
+    return [next_picture(report), *drawn]
 
 
 def report_page(report: Report, name: str = "", *, back: str = "") -> str:
@@ -37,11 +47,11 @@ def report_page(report: Report, name: str = "", *, back: str = "") -> str:
             for a file that stands by itself.
     """
     of_round = round_words(report.round_number, report.routine)
-    whose = f"{name} stands" if name else "you stand"
+    whose = f"{name}: where" if name else "Where"
     passes = count(report.passes, "pass", "passes")
     return page(
         "show/report.html",
-        title=f"Where {whose}: {day_words(report.as_of)}",
+        title=f"{whose} you stand, {day_words(report.as_of)}",
         lines=[f"{passes} recorded; {of_round}, {report.routine.title}."],
         pictures=pictures_of(report),
         style=None if back else page_source("show/report.css"),

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from datetime import date
 
+from scheduler.practice.attention import Why
 from scheduler.practice.look import Look
 from scheduler.show.dates import day_words
 from scheduler.show.pages import page, page_source
@@ -35,21 +36,22 @@ from scheduler.show.report.values import (
 )
 from scheduler.show.words import count, sentence, share
 
-ROW, NAMES = 24, 130
+ROW, NAMES = 24, 164
 LONGEST_LABEL = 18
 
 
-def players_page(lines: Sequence[Line], today: date) -> str:
+def players_page(lines: Sequence[Line], today: date, problems: Sequence[str] = ()) -> str:
     """The class as a page, who needs a look first.
 
     Args:
         lines: The players, in the order in which `players` shows them.
         today: The day.
+        problems: Whose record can't be read, and why, a sentence each.
     """
     return page(
         "show/report.html",
         title=f"The class: {day_words(today)}",
-        lines=[f"{count(len(lines), 'player')}, those who need a look first."],
+        lines=[f"{count(len(lines), 'player')}; those who need a look come first.", *problems],
         pictures=players_pictures(lines, today),
         style=page_source("show/report.css"),
         back="",
@@ -72,6 +74,13 @@ def _chart(name: str, rows: int, bars: list[Bar], words: list[Words]) -> Chart:
     return Chart(name=name, height=TOP + ROW * max(rows, 1) + 4, bars=bars, words=words)
 
 
+def _who(lines: Sequence[Line]) -> Iterator[str]:
+    """Those who need a look, each with the reason."""
+    for name, look, found in lines:
+        if found.why is not Why.FINE:
+            yield f"{name}: {reason_words(look, found)}."
+
+
 def _standing(lines: Sequence[Line]) -> Picture:
     across = Scale(0, 1, NAMES, WIDTH - RIGHT)
     bars, words = [], []
@@ -89,11 +98,11 @@ def _standing(lines: Sequence[Line]) -> Picture:
     columns = [
         Column("name", "player"), Column("routine", "routine"), Column("round", "round"),
         Column("items_clean", "items clean"), Column("items_total", "of"),
-        Column("reason", "why a look"),
+        Column("reason", "why"),
     ]  # fmt: skip
     return Picture(
         title="Where each stands",
-        sentences=["Filled: the items of the round that are clean."],
+        sentences=[*_who(lines), "Filled: the items of the round that are clean."],
         charts=[_chart("Items clean of each player's round", len(lines), bars, words)],
         tables=[Table("standing", "Rounds", columns, rows)],
     )
@@ -175,7 +184,8 @@ def _ends(looks: Sequence[tuple[str, Look]], today: date) -> Picture:
         if early is not None:
             lines.append(Drawn(f"{across(early.toordinal()):g},{y:g} {last:g},{y:g}", FIRST))
         marks.append(Mark(across(middle.toordinal()), y, SECOND))
-        words.append(Words(last + 8, y + 5, f"{middle.day} {middle:%b}", "start"))
+        told = f"{_short(middle)} to {_short(late)}" if late else f"{_short(middle)}"
+        words.append(Words(last + 8, y + 5, told, "start"))
     height = TOP + ROW * max(len(looks), 1) + BOTTOM
     chart = Chart(
         name="When each player's round is likely to be finished",
@@ -186,10 +196,14 @@ def _ends(looks: Sequence[tuple[str, Look]], today: date) -> Picture:
     )
     return Picture(
         title="When each is done",
-        sentences=["The line is where the end lies eight times in ten, the square its middle day."],
+        sentences=["Square: the likely day. Line: eight times in ten it falls within these days."],
         charts=[chart],
         tables=[_ends_table(looks, today)],
     )
+
+
+def _short(day_of: date) -> str:
+    return f"{day_of.day} {day_of:%b}"
 
 
 def _end_words(look: Look, today: date) -> str:

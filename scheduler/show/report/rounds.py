@@ -7,9 +7,9 @@ from scheduler.practice.report.rounds import RoundLine
 from scheduler.show.dates import day_words
 from scheduler.show.report.chart import FIRST, RIGHT, SECOND, TOP, WIDTH, Bar, Chart, Scale, Words
 from scheduler.show.report.values import Cell, Column, Picture, Table, day, number, percent
-from scheduler.show.words import duration, share, tempo_words
+from scheduler.show.words import count, duration, share, tempo_words
 
-ROW, START = 22, 150
+ROW, START = 22, 180
 DRAWN = 12
 """So many rounds, the last ones, are drawn and told in sentences (our choice)."""
 Value = Callable[[RoundLine], float]
@@ -32,6 +32,15 @@ def rounds_picture(report: Report) -> Picture:
     )
 
 
+def _ends(report: Report, line: RoundLine) -> list[Cell]:
+    """When the round under way was all clean, and when one was followed by the next."""
+    done_on = report.way.finish.done_on if line.ended is None else None
+    return [
+        day(each, "-" if each is None else day_words(each, report.as_of))
+        for each in (done_on, line.ended)
+    ]
+
+
 def _share_of(line: RoundLine) -> float:
     return line.clean / line.passes if line.passes else 0.0
 
@@ -41,14 +50,15 @@ def _sentences(lines: tuple[RoundLine, ...]) -> Iterator[str]:
         yield "This is the first round: there is none yet to compare it with."
     for line in lines[:-1]:
         mended = line.weak - line.weak_now
-        became = f"; of its {line.weak} weak places {mended} hold now" if line.weak else ""
-        yield f"Round {line.number} took {duration(line.seconds)} on {line.days} days{became}."
+        places = count(line.weak, "weak place")
+        became = f"; of its {places} {mended} hold now" if line.weak else ""
+        days = count(line.days, "day")
+        yield f"Round {line.number} took {duration(line.seconds)} on {days}{became}."
     if len(lines) > 1 and lines[-1].passes:
         now, before = lines[-1], lines[-2]
-        more = "more" if _share_of(now) > _share_of(before) else "fewer"
         yield (
-            f"In round {now.number} {share(_share_of(now))} of the passes are clean so far, {more} "
-            f"than in round {before.number} ({share(_share_of(before))})."
+            f"In round {now.number} {share(_share_of(now))} of the passes are clean so far; in "
+            f"round {before.number} it was {share(_share_of(before))}."
         )
 
 
@@ -75,15 +85,15 @@ def _table(report: Report) -> Table:
             Cell(line.number, str(line.number)),
             day(line.started, "-" if line.started is None
                 else day_words(line.started, report.as_of)),
-            day(line.ended, "under way" if line.ended is None
-                else day_words(line.ended, report.as_of)),
+            *_ends(report, line),
             number(line.days), number(line.seconds / 60, 1), number(line.passes),
             percent(_share_of(line) if line.passes else None),
             Cell(None, "-") if tempo is None else Cell(round(tempo, 1), tempo_words(round(tempo))),
-            number(line.weak), number(line.weak_now),
+            *([number(line.weak), number(line.weak_now)] if line.ended else [Cell(None, "-")] * 2),
         ])  # fmt: skip
     columns = [
-        Column("number", "round"), Column("started", "begun"), Column("ended", "ended"),
+        Column("number", "round"), Column("started", "begun"),
+        Column("done_on", "all clean on"), Column("ended", "next begun"),
         Column("days", "days"), Column("minutes", "minutes"), Column("passes", "passes"),
         Column("clean_share", "clean"), Column("tempo", "median tempo"),
         Column("weak", "sloppy last at its end"), Column("weak_now", "of these weak now"),

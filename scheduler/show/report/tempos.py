@@ -34,9 +34,9 @@ HEIGHT = 220
 Speed = Callable[[Tempos], float]
 SERIES: tuple[tuple[str, str, str, Speed], ...] = (
     ("singles", "boxes", FIRST, lambda each: each.singles[0]),
-    ("singles_slowest", "slowest tenth", "first-slow", lambda each: each.singles[1]),
+    ("singles_slowest", "boxes, slowest", "first-slow", lambda each: each.singles[1]),
     ("couplings", "couplings", SECOND, lambda each: each.couplings[0]),
-    ("couplings_slowest", "slowest tenth", "second-slow", lambda each: each.couplings[1]),
+    ("couplings_slowest", "couplings, slowest", "second-slow", lambda each: each.couplings[1]),
     ("floor", "floor", THIRD, lambda each: each.floor),
 )
 """Name in JSON, label, kind of line, and what of the tempos is drawn."""
@@ -59,8 +59,8 @@ def _sentences(report: Report) -> Iterator[str]:
         yield "No item was played clean yet."
         return
     for name, pairs in (
-        ("box", [each.singles for each in report.tempos]),
-        ("coupling", [each.couplings for each in report.tempos]),
+        ("Boxes", [each.singles for each in report.tempos]),
+        ("Couplings", [each.couplings for each in report.tempos]),
     ):
         if not pairs[-1][0]:
             continue
@@ -68,14 +68,11 @@ def _sentences(report: Report) -> Iterator[str]:
         place = next(n for n, (speed, _) in enumerate(pairs) if speed)
         before = tempo_words(round(report.tempo(pairs[place][0])))
         since = day_words(date.fromordinal(report.tempos[place].day), report.as_of)
-        came = "" if place == len(pairs) - 1 else f"; by {since} it was {before}"
-        yield (
-            f"Half of your {name} items go at {middle} or faster, a tenth at {slowest} or "
-            f"slower{came}."
-        )
+        was = "" if place == len(pairs) - 1 else f" ({before} on {since})"
+        yield f"{name}: half at {middle} or faster{was}, the slowest tenth at {slowest} or slower."
     yield (
-        "Lines with dots are medians, those without the slowest tenth; the dotted one is the "
-        "floor tempo of the round."
+        "Thick: half of the items are as fast or faster. Thin: the slowest tenth. Dotted: the "
+        "floor tempo of the round. Places that you have just begun pull a line down."
     )
 
 

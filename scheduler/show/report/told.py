@@ -34,7 +34,7 @@ FEW = 20
 def told_picture(report: Report) -> Picture:
     """What chance was told and how often it was clean, in fifths."""
     return Picture(
-        title="Was it right?",
+        title="Were the forecasts right?",
         sentences=[*_sentences(report)],
         charts=[_chart(report)] if report.told_since is not None else [],
         tables=[_table(report)],
@@ -50,20 +50,20 @@ def _sentences(report: Report) -> Iterator[str]:
     came = sum(each.clean for each in report.told) / passes
     since = day_words(report.told_since, report.as_of)
     yield (
-        f"Since {since}, over {count(passes, 'pass', 'passes')}: {share(told)} were told to be "
-        f"clean, {share(came)} were."
+        f"Since {since}, of {count(passes, 'pass', 'passes')} Upneck expected {share(told)} to be "
+        f"clean; {share(came)} were."
     )
     if passes < FEW:
         yield "That is too few to judge it by."
     elif abs(told - came) <= NEAR:
-        yield "On the whole the chances were right."
+        yield "On the whole it was right."
     elif told < came:
-        yield "The chances were too low: you play cleaner than it thought."
+        yield "You play cleaner than it thought."
     else:
-        yield "The chances were too high: you play less clean than it thought."
+        yield "You play less clean than it thought."
     yield (
-        "A dot on the dotted line is a chance that came true; above it more were clean than was "
-        "told. The bars are how many passes each dot stands for."
+        "Above the dotted line: better than expected. Bars and numbers: how many passes a dot "
+        f"stands for; of fewer than {FEW} none is drawn."
     )
 
 
@@ -83,7 +83,7 @@ def _chart(report: Report) -> Chart:
     tens = [0, 0.2, 0.4, 0.6, 0.8, 1]
     words = [Words(across(x), HEIGHT - 22, share(x)) for x in tens]
     words += [Words(LEFT - 6, up(y) + 4, share(y), "end") for y in tens]
-    words.append(Words((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 6, "chance that was told"))
+    words.append(Words((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 6, "expected to be clean"))
     most = max(each.passes for each in report.told)
     bars, marks = [], []
     for place, each in enumerate(report.told):
@@ -93,15 +93,17 @@ def _chart(report: Report) -> Chart:
         x = across((place + 0.1) / len(report.told))
         wide = round(across(0.8 / len(report.told)) - across(0), 1)
         bars.append(Bar(x, up(0) - tall, wide, tall, THIRD))
-        marks.append(Mark(across(each.chances / each.passes), up(each.clean / each.passes), FIRST))
+        words.append(Words(x + wide / 2, up(0) - tall - 4, f"{each.passes:,}"))
+        if each.passes >= FEW:
+            mark = Mark(across(each.chances / each.passes), up(each.clean / each.passes), FIRST)
+            marks.append(mark)
     return Chart(
-        name="Share of clean passes by the chance that was told",
+        name="Clean passes beside what was expected",
         height=HEIGHT,
         grid=[up(y) for y in tens],
         bars=bars,
         lines=[
             Line(points([(across(0), up(0)), (across(1), up(1))]), THIRD),
-            Line(points((each.x, each.y) for each in marks), FIRST),
         ],
         marks=marks,
         words=words,
@@ -111,10 +113,11 @@ def _chart(report: Report) -> Chart:
 def _table(report: Report) -> Table:
     rows = [_row(place, each, len(report.told)) for place, each in enumerate(report.told)]
     columns = [
-        Column("chance", "chance"), Column("passes", "passes"), Column("told", "told to be clean"),
+        Column("chance", "chance"), Column("passes", "passes"),
+        Column("told", "expected to be clean"),
         Column("came", "were clean"),
     ]  # fmt: skip
-    return Table("told", "Chances that were told before a pass, and what came", columns, rows)
+    return Table("told", "What was expected before each pass, and what came", columns, rows)
 
 
 def _row(place: int, each: Told, fifths: int) -> list[Cell]:

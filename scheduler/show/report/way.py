@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import date
+from itertools import pairwise
 
 from scheduler.plan.projection import Window
 from scheduler.practice.report.periods import Period
@@ -31,7 +32,8 @@ from scheduler.show.report.chart import (
 from scheduler.show.report.values import Cell, Column, Picture, Table, day, number, word
 from scheduler.show.words import count, milestone_words, round_words, sentence
 
-HEIGHT, STRIP = 250, 34
+HEIGHT, STRIP, APART = 250, 34, 60
+SHADED = "Shaded: eight chances in ten. "
 WINDOW = (
     Column("finished", "finished"), Column("early", "as early as"), Column("late", "as late as"),
 )  # fmt: skip
@@ -59,11 +61,11 @@ def _sentences(report: Report, of_round: str) -> Iterator[str]:
         yield f"{sentence(of_round)}: {clean}. {way.obstacle}"
     else:
         finished = finish_words(way.finish.window, today)
-        yield f"{sentence(of_round)}: {clean}. At your pace it is finished {finished}."
+        pace = "At your pace" if report.passes else "With the minutes and days you set"
+        yield f"{sentence(of_round)}: {clean}. {pace} it is finished {finished}."
         yield (
-            "The whole line is what was done, the broken one what is likely; eight times in ten "
-            "the way runs inside the shaded band. The bars below are the minutes planned for each "
-            "day, the squares the ends of boxes and couplings."
+            f"Solid: done. Dashed: likely. {SHADED if _has_band(way) else ''}Squares: the ends of "
+            "boxes and couplings. Below: the minutes planned for each day."
         )
 
 
@@ -72,31 +74,28 @@ def _held(way: Way, today: date) -> Iterator[str]:
     for forecast in way.before:
         told = day_words(forecast.day, today)
         if forecast.obstacle:
-            yield f"On {told} no end was in sight."
+            yield f"With today's settings no end was in sight on {told}."
             continue
-        said = f"On {told} the window said {window_words(forecast.window, today)}"
+        said = f"The forecast of {told} was {window_words(forecast.window, today)}"
         end = way.finish.done_on or way.finish.window.middle
         if end is None:
             yield f"{said}."
             continue
-        came = "it came" if way.finish.done_on else "the middle day is now"
-        yield f"{said}: {came} {day_words(end, today)}, {_verdict(forecast, end)}."
+        came = "it came" if way.finish.done_on else "now it is"
+        yield f"{said}; {came} {day_words(end, today)}, {_verdict(forecast, end)}."
 
 
 def _verdict(forecast: Forecast, end: date) -> str:
     early, _, late, _ = forecast.window
     if early is None or end < early:
         return "sooner than that"
-    return "within it" if late is None or end <= late else "later than that"
+    return "inside it" if late is None or end <= late else "later than that"
 
 
 def _chart(report: Report) -> Chart:
     way, today = report.way, report.as_of.toordinal()
     first = min([*way.done, today]) - 1
     last = max([today, *way.late, *way.ahead, *way.done])
-    if way.ahead and way.late:
-        # A path that never comes to the late end makes the rest too small to see.
-        last = max(*way.late, today)
     across = Scale(first, last, LEFT, WIDTH - RIGHT)
     up = Scale(0, way.items_total, HEIGHT - BOTTOM - STRIP, TOP)
     grid, numbers = heights(up)
@@ -109,13 +108,14 @@ def _chart(report: Report) -> Chart:
         *numbers, *dates_below(across, HEIGHT - 8), Words(ends[0][0], TOP - 3, "today"),
     ]  # fmt: skip
     middle = way.finish.window.middle
-    if middle is not None and not way.obstacle:
+    end = ends[0][0] if middle is None else across(middle.toordinal())
+    if middle is not None and not way.obstacle and abs(end - ends[0][0]) > APART:
         words.append(Words(across(middle.toordinal()), up(way.items_total) - 3, _short(middle)))
     return Chart(
         name="Items clean over the days, with the likely way to the end of the round",
         height=HEIGHT,
         grid=grid,
-        bands=[_band(way, across, up)] if way.early and way.late else [],
+        bands=[_band(way, across, up)] if _has_band(way) else [],
         bars=list(_minutes(way, across)),
         lines=[
             Line(points(ends), THIRD),
@@ -125,6 +125,12 @@ def _chart(report: Report) -> Chart:
         marks=list(_trip_ends(way, across, up)),
         words=words,
     )
+
+
+def _has_band(way: Way) -> bool:
+    """Whether it is known how late the end may be."""
+    window = way.finish.window
+    return bool(way.late) and window.late is not None and not window.is_open
 
 
 def _short(when: date) -> str:
@@ -157,19 +163,19 @@ def _trip_ends(way: Way, across: Scale, up: Scale) -> Iterator[Mark]:
         yield Mark(across(end.toordinal()), up(clean), SECOND)
 
 
-def _clean_by(way: Way, end: int) -> float:
+def _clean_by(way: Way, end: int) -> int:
     known = [*way.done.items(), *way.ahead.items()]
     return max((items for each, items in known if each <= end), default=0)
 
 
 def _ends(way: Way, of_round: str, today: date) -> Table:
     rows = []
-    for milestone in way.milestones:
+    for milestone in reversed(way.milestones):
         window, done_on = milestone.window, milestone.done_on
         rows.append([
             word(milestone_words(milestone, of_round)),
             word("done" if done_on else "likely"),
-            *_window_cells(window, today),
+            *_window_cells(window, today, is_done=done_on is not None),
         ])  # fmt: skip
     columns = [Column("name", "what"), Column("is", "is"), *WINDOW]
     return Table("ends", "The end of each part", columns, rows)
@@ -182,7 +188,7 @@ def _by_week(report: Report) -> Table:
     for period in way.periods:
         planned = sum(minutes for each, minutes in way.planned.items() if each in period.days)
         done = _last_value(way.done, period) if period.first <= today else None
-        ahead = _last_value(way.ahead, period) if period.last >= today and way.ahead else None
+        ahead = _on_the_way(way.ahead, period.last) if period.last >= today and way.ahead else None
         rows.append([
             period_cell(period, report.as_of),
             Cell(None, "-") if done is None else number(done),
@@ -198,8 +204,16 @@ def _by_week(report: Report) -> Table:
     return Table("way", "Items clean", columns, rows)
 
 
-def _last_value(values: dict[int, int] | dict[int, float], period: Period) -> float:
+def _last_value(values: dict[int, int], period: Period) -> int:
     return max((value for each, value in values.items() if each <= period.last), default=0)
+
+
+def _on_the_way(values: dict[int, int], on: int) -> float:
+    """What a line through some points is at on a day; at its end beyond it."""
+    for (first, low), (last, high) in pairwise(sorted(values.items())):
+        if first <= on <= last and last > first:
+            return low + (high - low) * (on - first) / (last - first)
+    return max(values.values())
 
 
 def period_head(periods: Sequence[Period]) -> str:
@@ -222,6 +236,8 @@ def _before(way: Way, today: date) -> Table:
     return Table("forecasts_before", "Earlier forecasts, with today's settings", columns, rows)
 
 
-def _window_cells(window: Window, today: date) -> list[Cell]:
-    ends = (window.middle, window.early, window.late)
-    return [day(end, "-" if end is None else day_words(end, today)) for end in ends]
+def _window_cells(window: Window, today: date, *, is_done: bool = False) -> list[Cell]:
+    """The middle, early and late day; of what is done only when it was."""
+    ends = (window.middle, None, None) if is_done else (window.middle, window.early, window.late)
+    none = "" if is_done else "-"
+    return [day(end, none if end is None else day_words(end, today)) for end in ends]

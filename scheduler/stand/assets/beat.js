@@ -30,12 +30,12 @@ export function runsTo(moved, before, step, tempo, constants) {
 
 /**
  * What is left of the way to an item for who won't wait; null where that is no shorter.
- * @param {object} beat the beat of the way that is heard now: its kind, its number, of how many
+ * @param {object} beat the next beat of the way: its kind, its number, of how many
  */
 export function shorterWay({ kind, number, beats }, tempo, constants) {
   if (kind === CHANGEOVER) return { kind: COUNT_IN, beats: constants.count_in_beats, tempo };
   const soon = constants.soon_beats;
-  return kind === SETTLE && beats - number - 1 > soon ? { kind: SETTLE, beats: soon, tempo } : null;
+  return kind === SETTLE && beats - number > soon ? { kind: SETTLE, beats: soon, tempo } : null;
 }
 
 /** Whether so many beats of a pass, the one that sounds among them, are too few for it. */
@@ -101,6 +101,15 @@ export class Metronome {
     this.runs = [];
     this.coming = [];
     this.current = null;
+  }
+
+  /** The beat with which other runs would begin: what is given to the clock already sounds. */
+  get next() {
+    const soonest = this.now() + FROM_NOW_SECONDS;
+    const given = this.coming.find((beat) => beat.at >= soonest && !beat.isPast);
+    if (given) return given;
+    const [run] = this.beat.runs;
+    return run ? { kind: run.kind, number: this.beat.number, beats: run.beats } : { kind: PLAY };
   }
 
   /** Play other runs from the next beat on. */

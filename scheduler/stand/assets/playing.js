@@ -98,6 +98,8 @@ export class Playing {
     const { notes } = this.told.items[step.item];
     if (!this.wasAsked && isEarly(beats, step.notes_per_beat, notes, this.told.constants)) {
       this.wasAsked = true;
+      // A finger that touches twice doesn't answer.
+      this.judgedAt = performance.now();
       return this.view.say(EARLY_WORDS);
     }
     return this.judge(true, 0);
@@ -137,6 +139,7 @@ export class Playing {
   /** On to the step that the session stands at. */
   goOn(moved) {
     const { step, tempo } = this.hands;
+    this.wasAsked = false;
     this.drawItem();
     if (moved === BLOCK) this.announce();
     // What is heard now belongs to what was: nothing is judged until the beat has come here.
@@ -146,9 +149,7 @@ export class Playing {
 
   /** What is left of the way for who won't wait, where that is shorter. */
   get sooner() {
-    const { current, runs } = this.metronome;
-    const beat = current ?? { ...runs[0], number: -1 };
-    return shorterWay(beat, this.hands.tempo, this.told.constants);
+    return shorterWay(this.metronome.next, this.hands.tempo, this.told.constants);
   }
 
   beginSooner() {
