@@ -115,7 +115,7 @@ def today(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """Show today's session, what is done and what is left.
+    """Show today's session and what is left.
 
     Example: upneck today --minutes 20
     """
@@ -188,7 +188,7 @@ def record(
 
 @app.command()
 def undo(ctx: typer.Context, yes: Yes = False, as_json: Json = False) -> None:
-    """Take back the last thing that was done here, whole.
+    """Undo the last thing.
 
     Whatever it was: a record, a fault, a reset, a round, settings, an import, a merge.
 
@@ -202,7 +202,7 @@ def undo(ctx: typer.Context, yes: Yes = False, as_json: Json = False) -> None:
 
 @app.command()
 def redo(ctx: typer.Context, as_json: Json = False) -> None:
-    """Bring back the last thing that undo took back.
+    """Bring back what undo took back.
 
     It can be brought back until something else is done.
 
@@ -240,7 +240,7 @@ def calendar(
     on: On = None,
     as_json: Json = False,
 ) -> None:
-    """Show the months, and when what will be finished.
+    """Show the months, and when each part is done.
 
     With other minutes, days, days off, clean passes of ten or routine: what if.
 
@@ -263,7 +263,7 @@ def reset(
     yes: Yes = False,
     as_json: Json = False,
 ) -> None:
-    """Let one item start afresh; undo takes it back.
+    """Let one item start afresh.
 
     Its history is set aside; nothing is deleted.
 

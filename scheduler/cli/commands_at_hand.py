@@ -40,7 +40,7 @@ def tab(
     output: Output = None,
     force: Force = False,
 ) -> None:
-    """Show tablature with pick strokes and fingers.
+    """Show tablature with strokes and fingers.
 
     Example: upneck tab 2+3:asc:down:7
     """
@@ -66,7 +66,7 @@ def neck(
     output: Output = None,
     force: Force = False,
 ) -> None:
-    """Show the neck as a map of where its items stand.
+    """Show the neck as a map.
 
     With -o FILE.svg it is written as a picture.
 
@@ -118,7 +118,7 @@ def sheet(
     ] = "a4",
     force: Force = False,
 ) -> None:
-    """Write today's session as a page for the printer.
+    """Write today's session for the printer.
 
     A square a fret to tick, and under each block the line to type in.
 
@@ -171,7 +171,7 @@ def stand(
     ] = None,
     force: Force = False,
 ) -> None:
-    """Put today's session on a phone, a tablet or in a browser here.
+    """Put today's session on a phone or tablet.
 
     Until Ctrl-C it is served from this machine; with -o it becomes a file for somebody without
     Upneck, whose record import takes.

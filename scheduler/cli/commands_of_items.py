@@ -20,7 +20,7 @@ def item(
     ] = False,
     as_json: Json = False,
 ) -> None:
-    """Show one item: where it stands, its tempos, its history.
+    """Show one item: standing, tempos, history.
 
     Example: upneck item 3:asc:down:7
     """
@@ -66,7 +66,9 @@ def diary(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """Show what was recorded, day by day, and take any line back.
+    """Show what was recorded, day by day.
+
+    Any line of it can be taken back.
 
     Example: upneck diary --day yesterday
     """

@@ -40,7 +40,9 @@ def players(
     force: Force = False,
     as_json: Json = False,
 ) -> None:
-    """Show all players, who needs a look first; or one beside the others.
+    """Show all players, who needs a look first.
+
+    With a name, that one beside the others.
 
     Example: upneck players --week
     """
@@ -78,7 +80,7 @@ def assign(
     tuning: Tuning = None,
     force: Force = False,
 ) -> None:
-    """Write what a student begins with, or plays first until a day.
+    """Write what a student plays first.
 
     The student takes it with upneck import. It holds nothing that was played.
 

@@ -29,7 +29,7 @@ def export(
     ] = True,
     force: Force = False,
 ) -> None:
-    """Write the passes as CSV, or everything as JSON.
+    """Write your passes, or the whole record.
 
     Example: upneck export --format json -o record.json
     """
@@ -55,7 +55,7 @@ def take(
         typer.Option("--yes", "-y", help="Don't ask; new players are called as their files."),
     ] = False,
 ) -> None:
-    """Take in a log, a record or an assignment, all of it or nothing.
+    """Take in a log, a record or an assignment.
 
     A record finds its player among several; a folder may hold the records of many. Taking in the
     same file twice is the same as once.
@@ -74,7 +74,7 @@ def merge(
     other: Annotated[str, typer.Argument(help="Another ledger, which is only read.")],
     same_player: SamePlayer = False,
 ) -> None:
-    """Take in what another ledger has and this one doesn't.
+    """Take in another ledger of yours.
 
     Example: upneck merge laptop.db
     """
@@ -92,7 +92,7 @@ def backup(
     ] = None,
     force: Force = False,
 ) -> None:
-    """Copy the ledger, safe while another program writes it.
+    """Copy the ledger safely.
 
     Example: upneck backup -o upneck-copy.db
     """

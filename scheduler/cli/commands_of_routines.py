@@ -18,7 +18,7 @@ def routines(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """List the routines, and where each stands.
+    """List the routines, where each stands.
 
     Example: upneck routines
     """
@@ -41,7 +41,7 @@ def routine(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """Show one routine: its boxes, how much it is, what it would take.
+    """Show one routine, and what it would take.
 
     Example: upneck routine major3 --begin
     """
@@ -64,7 +64,7 @@ def this_round(
     yes: Yes = False,
     as_json: Json = False,
 ) -> None:
-    """Show where the round stands; begin the next one.
+    """Show the round; begin the next one.
 
     When the round is finished: a look back, and what could come next.
 

@@ -35,6 +35,11 @@ class WrittenSession:
     today: date
     is_left_handed: bool
 
+    @property
+    def is_begun(self) -> bool:
+        """Whether anything of it was recorded."""
+        return any(len(self.left[each.number]) < len(each.items) for each in self.session.blocks)
+
 
 def written_session(
     practice: Practice, plan: KeptPlan, sheets: Mapping[Item, Sheet]

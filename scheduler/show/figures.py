@@ -35,6 +35,7 @@ class BoxFigure(NamedTuple):
 
     Attributes:
         name: What it is, in words.
+        way: For a coupling, how it is played: up in the lower box, down in the higher; else "".
         width: In the picture's own units.
         height: Likewise.
         strings: The heights of the strings.
@@ -45,6 +46,7 @@ class BoxFigure(NamedTuple):
     """
 
     name: str
+    way: str
     width: float
     height: float
     strings: tuple[float, ...]
@@ -60,10 +62,15 @@ BeatCell = str
 
 def box_figures(sheet: Sheet, *, left_handed: bool = False) -> list[BoxFigure]:
     """The boxes of an item as pictures; mirrored for the left-handed."""
-    return [_box_figure(sheet, picture, mirrored=left_handed) for picture in sheet.boxes()]
+    pictures = sheet.boxes()
+    ways = [f"box {p.box}, {way}" for p, way in zip(pictures, ("up", "down"), strict=False)]
+    return [
+        _box_figure(sheet, picture, ways[place] if len(pictures) > 1 else "", mirrored=left_handed)
+        for place, picture in enumerate(pictures)
+    ]
 
 
-def _box_figure(sheet: Sheet, picture: BoxPicture, *, mirrored: bool) -> BoxFigure:
+def _box_figure(sheet: Sheet, picture: BoxPicture, way: str, *, mirrored: bool) -> BoxFigure:
     strings = picture.strings
     lowest, highest = min(each[0] for each in strings), max(each[-1] for each in strings)
     columns = list(range(lowest, highest + 1))
@@ -76,6 +83,7 @@ def _box_figure(sheet: Sheet, picture: BoxPicture, *, mirrored: bool) -> BoxFigu
     bottom = heights[-1] + STRING_STEP
     return BoxFigure(
         name=f"box {picture.box}, frets {lowest} to {highest}",
+        way=way,
         width=LEFT + FRET_WIDTH * len(columns) + 6,
         height=bottom + 6,
         strings=tuple(heights),

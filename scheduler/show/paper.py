@@ -5,6 +5,7 @@ from datetime import date
 from typing import NamedTuple
 
 from scheduler.guitar.routine import Direction
+from scheduler.plan.cautions import NOTHING_RECORDED
 from scheduler.plan.session import Block
 from scheduler.practice.written import WrittenSession
 from scheduler.show.assignment import assigned_lines
@@ -99,7 +100,11 @@ def paper_of(written: WrittenSession, command: str) -> Paper:
     return Paper(
         title=f"{day}: {duration(session.planned_seconds)}, {count(len(blocks), 'block')}",
         lines=(
-            *session.cautions,
+            *(
+                each
+                for each in session.cautions
+                if each != NOTHING_RECORDED or not written.is_begun
+            ),
             *assigned_lines(written.report, written.routine, written.today),
         ),
         blocks=blocks,

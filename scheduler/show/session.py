@@ -111,7 +111,9 @@ def _summary(session: Session, left: Mapping[int, tuple[Item, ...]]) -> str:
     if finished == len(session.blocks):
         return f"{text}; all of it is recorded. upneck today --more goes on."
     if _is_begun(session, left):
-        return f"{text}; {finished} of them recorded."
+        total = sum(len(block.items) for block in session.blocks)
+        rest = sum(len(items) for items in left.values())
+        return f"{text}; {total - rest} of {count(total, 'item')} recorded."
     return f"{text}."
 
 

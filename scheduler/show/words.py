@@ -204,7 +204,8 @@ def _directions(items: Sequence[Item]) -> str:
     if len(set(ways)) == 1:
         return DIRECTION_WORDS[ways[0]]
     if all(a is not b for a, b in pairwise(ways)):
-        return f"alternating, {DIRECTION_WORDS[ways[0]]} first"
+        first, second = (f"{item.fret} {DIRECTION_WORDS[item.direction]}" for item in items[:2])
+        return f"fret {first}, {second}{' and so on' if len(items) > 2 else ''}"  # noqa: PLR2004
     if len(ways) == 2 * len({item.fret for item in items}):
         other = next(way for way in Direction if way is not ways[0])
         return f"each fret {DIRECTION_WORDS[ways[0]]} and {DIRECTION_WORDS[other]}"

@@ -22,7 +22,7 @@ LONGEST_WAIT_SECONDS = 1.0
 ENDLESS = 1 << 30
 FAULT_KEYS = {"r": Fault.RINGING, "s": Fault.SYNC, "n": Fault.NOTES}
 BELL = "\a"
-EARLY_WORDS = "that was quick: clean once more if you played it to its end"
+EARLY_WORDS = "not half played yet: clean once more if you mean it"
 
 
 class Stage:

@@ -31,6 +31,9 @@ from scheduler.stage.minutes import seconds_left
 from scheduler.stand.messages import BackSent, FaultSent, Message, PassSent, TempoSent
 from scheduler.stand.steps import step_key
 
+OWN_COMMAND = "upneck"
+"""What is typed for one's own ledger."""
+
 
 class Result(NamedTuple):
     """What became of a message; `why` is empty once what it says is on disk."""
@@ -52,7 +55,7 @@ class StandSession:
     """
 
     def __init__(
-        self, practice: Practice, budget_seconds: float | None = None, command: str = "upneck"
+        self, practice: Practice, budget_seconds: float | None = None, command: str = OWN_COMMAND
     ) -> None:
         """Take up what is left of today's session.
 
@@ -77,6 +80,11 @@ class StandSession:
         self.message = ""
         self._judged: list[str] = []
         self._is_ended = False
+
+    @property
+    def player(self) -> str:
+        """The player's name, as the file is called; "" for one's own session."""
+        return self.practice.ledger.path.stem if self.command != OWN_COMMAND else ""
 
     @property
     def owners(self) -> list[str]:

@@ -156,5 +156,6 @@ def session_page(
         document={**document_of(session, sheets), **(more or {})},
         figures=figures_of(sheets, left_handed=practice.settings.left_handed),
         paper=paper_of(written_session(practice, plan, sheets), session.command),
+        player=session.player,
         bundle=bundle,
     )

@@ -39,7 +39,7 @@ def test_the_stand_is_killed_in_the_middle_and_put_up_again(
     assert one.page.inner_text("#kept") == "3 kept here"
     assert "can't be reached" in one.page.inner_text("#trouble")
     after = put_up("--minutes", "10", "--port", before.port)
-    one.until("document.getElementById('trouble').textContent.includes('anew')")
+    one.until("document.getElementById('trouble').textContent.includes('again')")
     one.open(after.address)
     one.wait_until_sent()
 

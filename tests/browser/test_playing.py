@@ -110,7 +110,7 @@ def test_a_clean_pass_in_no_time_is_asked_once_more(put_up: PutUp, phone: MakePh
     assert one.said() == "Not begun yet: wait for the beat."
     one.come_to_the_item()
     one.page.tap("#clean")
-    assert "That was quick" in one.said()
+    assert "Not half played yet" in one.said()
     assert program.passes() == []
     one.wait_for_touch()
     one.page.tap("#clean")

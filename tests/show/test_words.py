@@ -11,7 +11,10 @@ from scheduler.show.words import block_words
     [
         (
             "2:asc:down:4 2:desc:down:5 2:asc:down:6",
-            ("box 2, frets 4 to 6, up the neck, downstroke first, alternating, ascending first"),
+            (
+                "box 2, frets 4 to 6, up the neck, downstroke first, "
+                "fret 4 ascending, 5 descending and so on"
+            ),
         ),
         (
             "1+2:desc:up:9 1+2:desc:up:8 1+2:desc:up:4",

@@ -7,7 +7,7 @@ import { click } from "./sound.js";
 
 const SOUND_WAIT_MS = 800;
 const WAIT_WORDS = "Not begun yet: wait for the beat.";
-const EARLY_WORDS = "That was quick: clean once more if you played it to its end.";
+const EARLY_WORDS = "Not half played yet: Clean once more if you mean it.";
 
 export class Playing {
   /**
@@ -20,7 +20,10 @@ export class Playing {
     Object.assign(this, { view, keep, ids });
     this.phase = "opening";
     this.isPaused = false;
+    this.isThrough = false;
     this.last = null;
+    // What was judged before it on this page, for who takes back more than one pass.
+    this.earlier = [];
     this.speaks = false;
     this.before = null;
     this.context = null;
@@ -65,7 +68,7 @@ export class Playing {
     this.view.phase(phase);
     if (phase === "over") {
       this.metronome?.stop();
-      this.view.say("The session is over.");
+      this.view.say("");
     }
   }
 
@@ -79,6 +82,8 @@ export class Playing {
     // A call or another program may have taken the sound away.
     this.context?.resume();
     if (word === "pause") return this.pause();
+    const isVerdict = word === CLEAN || word === SLOPPY;
+    if (this.isPaused && isVerdict && this.isThrough) return this.judgePaused(word === CLEAN, what);
     if (this.isPaused) return this.view.say("Paused: go on first.");
     // A finger that touches twice means one pass.
     const isTwice = performance.now() - this.judgedAt < 1000 * this.told.constants.held_seconds;
@@ -93,10 +98,7 @@ export class Playing {
 
   /** Clean after less than half of a pass may be a slip of the foot: it is asked. */
   judgeClean() {
-    const { step } = this.hands;
-    const beats = this.metronome.current.number + 1;
-    const { notes } = this.told.items[step.item];
-    if (!this.wasAsked && isEarly(beats, step.notes_per_beat, notes, this.told.constants)) {
+    if (!this.wasAsked && this.isEarly(this.metronome.current)) {
       this.wasAsked = true;
       // A finger that touches twice doesn't answer.
       this.judgedAt = performance.now();
@@ -105,12 +107,20 @@ export class Playing {
     return this.judge(true, 0);
   }
 
+  /** Whether less than half of the item was played when a beat sounds. */
+  isEarly(beat) {
+    const { step } = this.hands;
+    const { notes } = this.told.items[step.item];
+    return isEarly(beat.number + 1, step.notes_per_beat, notes, this.told.constants);
+  }
+
   judge(clean, errors) {
     const { hands } = this;
     this.wasAsked = false;
     const { step, tempo } = hands;
     let moved = hands.judge(clean);
     this.judgedAt = performance.now();
+    if (this.last) this.earlier.push(this.last);
     this.last = { id: this.ids.next(), clean };
     this.keep({
       kind: "pass", id: this.last.id, plan: this.told.state.plan, session: this.told.session,
@@ -170,7 +180,15 @@ export class Playing {
     this.goOn(BLOCK);
   }
 
+  /** A verdict on an item that was through when the pause began. */
+  judgePaused(clean, errors) {
+    this.isPaused = false;
+    this.view.paused(false);
+    return clean ? this.judge(true, 0) : this.judge(false, errors ?? null);
+  }
+
   pause() {
+    this.isThrough = !this.isPaused && this.isPlaying && this.view.isThrough(this.metronome.current);
     this.isPaused = !this.isPaused;
     this.view.paused(this.isPaused);
     if (this.isPaused) this.metronome.stop();
@@ -198,7 +216,7 @@ export class Playing {
   takeBack() {
     if (!this.last) return this.view.say("There is nothing to take back.");
     this.keep({ kind: "back", id: this.ids.next(), target: this.last.id });
-    this.last = null;
+    this.last = this.earlier.pop() ?? null;
     this.view.faults(false);
     this.view.say("Taken back.");
     if (this.hands.takeBack()) {
@@ -215,6 +233,7 @@ export class Playing {
     const before = [hands.step?.key, hands.tempo];
     if (state.plan !== this.told.state.plan || !hands.adopt(this.told.steps, state)) return false;
     this.last = state.last;
+    this.earlier = [];
     this.secondsLeft = state.seconds_left;
     this.told.state = state;
     this.view.list(...this.blocksLeft());
@@ -280,6 +299,10 @@ export class Playing {
     const begins = beat?.kind === PLAY && this.shown?.kind !== PLAY;
     // What was said of the pass before isn't said of this one.
     if (begins) this.view.say("");
+    if (this.wasAsked && beat?.kind === PLAY && !this.isEarly(beat)) {
+      this.wasAsked = false;
+      this.view.say("");
+    }
     this.shown = beat;
     this.view.beat(beat, this.isPaused);
     this.view.verdicts(this.isPaused || this.isPlaying, !this.isPaused && this.metronome && !this.isPlaying && this.sooner);

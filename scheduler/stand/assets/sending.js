@@ -74,7 +74,7 @@ const fetched = (path, how = {}) => fetch(path, { ...how, signal: AbortSignal.ti
 async function checked(answer) {
   if (answer.ok) return answer.json();
   const words = answer.status === 403
-    ? "the stand was put up anew: open the address on its terminal"
+    ? "Upneck was started again: open its new address; what you played is kept here"
     : await answer.text();
   throw Object.assign(new Error(words), { words });
 }

@@ -177,6 +177,7 @@ function goOnFromKept() {
       if (step?.block === message.block) hands.tempo = message.tempo;
     }
     if (message.kind !== "pass" || gone.has(message.id)) continue;
+    if (playing.last) playing.earlier.push(playing.last);
     playing.last = { id: message.id, clean: message.clean };
     playing.secondsLeft -= 60 * message.notes / (message.tempo * message.notes_per_beat) + told.constants.settle_seconds;
     if (step?.block !== message.block || step.item !== message.item) continue;

@@ -26,6 +26,8 @@ export class View {
 
   /** Which of the page's views is there: opening, playing, resting, over. */
   phase(name) {
+    const isOver = name === "over";
+    for (const id of ["where", "left"]) this.by(id).hidden = isOver;
     for (const each of ["opening", "playing", "resting", "over"]) this.by(each).hidden = each !== name;
     this.by("hands").hidden = name !== "playing";
   }
@@ -76,12 +78,17 @@ export class View {
   beat(beat, isPaused) {
     const place = beat && !isPaused ? beat.number % this.beats.length : -1;
     this.beats.forEach((each, n) => each.classList.toggle("now", n === place));
-    const isThrough = beat?.kind === PLAY && beat.number >= this.cells.length;
+    const isThrough = beat?.kind === PLAY && this.isThrough(beat);
     const words = isThrough ? "clean or sloppy?" : KIND_WORDS[beat?.kind] ?? "";
     this.text("kind", isPaused ? "paused" : words);
     const isWay = beat && beat.kind !== PLAY && !isPaused;
     this.text("count", isWay ? String(beat.beats - beat.number) : "");
     this.follow(beat?.kind === PLAY && !isPaused ? beat.number : -1);
+  }
+
+  /** Whether an item was played to its end when a beat sounds. */
+  isThrough(beat) {
+    return beat.number >= this.cells.length;
   }
 
   /** Whether a pass can be judged, and whether the way to it can be made shorter. */
