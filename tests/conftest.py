@@ -18,6 +18,9 @@ from typer.testing import CliRunner
 from scheduler.cli import program
 from scheduler.guitar.neck import Neck, parse_neck
 
+# A developer's own ledger is nobody's to test on.
+os.environ.pop("UPNECK_LEDGER", None)
+
 REFERENCE = Path(__file__).parent / "reference"
 NOON = "2026-11-25T12:00:00+01:00"
 

@@ -70,6 +70,9 @@ def done_words(undone: Done) -> list[str]:
         said.append(place_words(undone.items))
     if undone.round_number is not None:
         said.append(f"the beginning of round {undone.round_number}")
+    if undone.what == "demo":
+        # Its settings are the demo player's, none that somebody changed.
+        return said
     if len(undone.settings) > MOST_PLACES:
         said.append(f"{len(undone.settings)} settings")
     else:

@@ -186,7 +186,7 @@ def items_screen(lines: Sequence[ItemLine], width: int, limit: int) -> Renderabl
         table.add_column("starts", no_wrap=True)
     table.add_column("standing", no_wrap=True)
     table.add_column("tempo", justify="right", no_wrap=True)
-    table.add_column("chance\nit is clean", justify="right", no_wrap=True)
+    table.add_column("clean\nin 100", justify="right", no_wrap=True)
     table.add_column("why", ratio=1)
     for line in lines[:limit]:
         words = [boxes_of(line.item), way(line.item)]
@@ -197,7 +197,7 @@ def items_screen(lines: Sequence[ItemLine], width: int, limit: int) -> Renderabl
             *(words if width >= WIDE_COLUMNS else []),
             standing,
             tempo_words(line.suggested_tempo),
-            share(line.clean_chance),
+            f"{100 * line.clean_chance:.0f}",
             Text(line.judgement.why),
         )
     shown = min(limit, len(lines))

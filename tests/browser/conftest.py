@@ -156,8 +156,9 @@ class Phone:
         self.wait_for_touch()
         self.come_to_the_item()
         self.page.tap(how)
+        is_asked = "Not half played yet" in self.said()
         self.wait_for_touch()
-        if "Not half played yet" in self.said():
+        if is_asked:
             self.page.tap(how)
             self.wait_for_touch()
 

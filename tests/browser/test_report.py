@@ -50,7 +50,7 @@ def test_nothing_is_cut_off_and_every_picture_is_there(
 
     assert aside <= 0
     assert drawn[0] >= PICTURES
-    assert drawn[1] == []
+    assert drawn[1] == [], drawn[1]
     # Words in a picture stay large enough to read, whatever the screen's width.
     assert small >= SMALLEST
     assert not one.complaints

@@ -10,7 +10,7 @@ from itertools import pairwise
 from math import ceil, floor, log10
 from typing import NamedTuple
 
-WIDTH, LEFT, RIGHT, TOP, BOTTOM = 640, 52, 128, 18, 26
+WIDTH, LEFT, RIGHT, TOP, BOTTOM = 640, 60, 144, 18, 26
 """The measures of every chart, in its own units: a letter is 11 high."""
 FIRST, SECOND, THIRD = "first", "second", "third"
 DOTTED, EMPTY = "dotted", "empty"

@@ -28,7 +28,7 @@ from scheduler.show.report.values import Cell, Column, Picture, Table, number, p
 from scheduler.show.report.way import period_cell, period_head
 from scheduler.show.words import FAULT_WORDS, count, key_words, share
 
-HEIGHT, ROW, NAMES = 180, 22, 210
+HEIGHT, ROW, NAMES = 180, 22, 176
 KIND_OF: dict[Fault | None, str] = {
     Fault.RINGING: FIRST, Fault.SYNC: SECOND, Fault.NOTES: DOTTED, None: EMPTY,
 }  # fmt: skip
@@ -143,7 +143,8 @@ def _across(
     bars, words = [], []
     for place, (label, faults) in enumerate(rows):
         y, before = TOP + ROW * place, 0
-        words.append(Words(NAMES - 6, y + 12, label, "end"))
+        short = label.removeprefix("boxes ").replace("the ", "")
+        words.append(Words(NAMES - 6, y + 12, short, "end"))
         for fault, kind in KIND_OF.items():
             if faults[fault]:
                 x = across(before)

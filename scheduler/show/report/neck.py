@@ -12,7 +12,7 @@ from scheduler.show.report.chart import Bar, Chart, Words
 from scheduler.show.report.values import Cell, Column, Picture, Table, word
 from scheduler.show.words import PART_WORDS, count
 
-SIDE, TALL, MARGIN, HEAD = 24, 20, 92, 22
+SIDE, TALL, MARGIN, HEAD = 24, 20, 92, 26
 SHADES = 4
 """How many shades tell a tempo, from the slowest to the fastest that there is."""
 STANDING_WORDS = {
@@ -66,7 +66,7 @@ def _map(report: Report, *, is_tempo: bool) -> Chart:
     if report.is_left_handed:
         columns.reverse()
     at = {fret: MARGIN + SIDE * place for place, fret in enumerate(columns)}
-    words = [Words(x + SIDE / 2, 14, str(fret)) for fret, x in at.items()]
+    words = [Words(x + SIDE / 2, 18, str(fret)) for fret, x in at.items()]
     bars: list[Bar] = []
     y, part = HEAD, None
     tempos = [place.tempo for *_, place in _places(report) if place.tempo is not None]

@@ -34,9 +34,9 @@ HEIGHT = 220
 Speed = Callable[[Tempos], float]
 SERIES: tuple[tuple[str, str, str, Speed], ...] = (
     ("singles", "boxes", FIRST, lambda each: each.singles[0]),
-    ("singles_slowest", "boxes, slowest", "first-slow", lambda each: each.singles[1]),
+    ("singles_slowest", "boxes, slow", "first-slow", lambda each: each.singles[1]),
     ("couplings", "couplings", SECOND, lambda each: each.couplings[0]),
-    ("couplings_slowest", "couplings, slowest", "second-slow", lambda each: each.couplings[1]),
+    ("couplings_slowest", "couplings, slow", "second-slow", lambda each: each.couplings[1]),
     ("floor", "floor", THIRD, lambda each: each.floor),
 )
 """Name in JSON, label, kind of line, and what of the tempos is drawn."""
