@@ -42,7 +42,7 @@ def test_a_whole_session_is_played_by_touch_to_the_last_block(
     told = program.end()
 
     assert f"{number} passes recorded, 100% clean" in told
-    assert "tomorrow goes on with" in told
+    assert "tomorrow: box 1" in told
 
 
 def test_pedals_and_keys_mean_what_they_mean_in_play(program: Program, phone: MakePhone) -> None:
