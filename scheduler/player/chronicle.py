@@ -6,7 +6,6 @@ noted while facts are folded, so that a look back over ten years reads no pass a
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from statistics import median
 from typing import NamedTuple
 
 from scheduler.guitar.items import Item
@@ -150,6 +149,9 @@ def middle_and_slowest(speeds: list[float]) -> tuple[float, float]:
     """
     if not speeds:
         return 0.0, 0.0
+    # A start doesn't wait for it: few commands fold the end of a week.
+    from statistics import median
+
     ordered = sorted(speeds)
     return median(ordered), ordered[int(SLOWEST * len(ordered))]
 
@@ -168,6 +170,8 @@ def past_round(
         ended: The day (ordinal) the next one begins.
         histories: The items of the routine.
     """
+    from statistics import median
+
     played = [(item, each) for item, each in histories if each.round_passes]
     fastest = [each.round_speed for _, each in played if each.round_speed]
     total = progress.total

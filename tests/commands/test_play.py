@@ -145,6 +145,7 @@ def terminal(home: Path, run: Run) -> Iterator[Terminal]:
     opened.close()
 
 
+@pytest.mark.slow
 def test_pedal_keys_are_verdicts_and_every_pass_is_on_disk_at_once(
     terminal: Terminal, home: Path
 ) -> None:
@@ -214,6 +215,7 @@ def test_a_key_byte_by_byte_and_a_held_pedal_count_once(terminal: Terminal, home
     assert "play " not in plain(terminal.text[-400:])
 
 
+@pytest.mark.slow
 def test_a_clean_pass_in_no_time_is_asked_once_more(home: Path, run: Run) -> None:
     run("setup", "--minutes", "10", "--plays-clean", "160")
     opened = Terminal(home, "play", "--silent")
@@ -280,7 +282,7 @@ def test_it_fits_the_terminal_and_follows_its_size(
     "how",
     [
         *(pytest.param(how, marks=pytest.mark.slow) for how in (signal.SIGTERM, signal.SIGHUP)),
-        signal.SIGINT,
+        pytest.param(signal.SIGINT, marks=pytest.mark.slow),
         signal.SIGKILL,
     ],
 )
@@ -315,6 +317,7 @@ def test_a_lost_connection_loses_nothing(home: Path, run: Run) -> None:
     assert passes(home) == [(1, 0, None)]
 
 
+@pytest.mark.slow
 def test_what_was_played_is_left_out_when_it_goes_on(terminal: Terminal, home: Path) -> None:
     first = plain(terminal.text)
     terminal.begin_and_judge(PAGE_DOWN, "get ready")
@@ -343,7 +346,7 @@ def test_what_stayed_sloppy_comes_back_and_the_list_goes_on(home: Path, run: Run
     for _ in range(items - 2):
         opened.begin_and_judge(PAGE_DOWN, "q: stop")
     shown = opened.begin_and_judge(PAGE_DOWN, "what stayed sloppy, once more")
-    assert "once more (onward), 1 of 1" in shown
+    assert "once more (new ground), 1 of 1" in shown
     opened.begin_and_judge(PAGE_DOWN, "q: stop")
     opened.begin_and_judge(PAGE_DOWN, "q: stop")
     opened.send(b"q")
@@ -405,6 +408,7 @@ def test_without_a_terminal_it_says_so(run: Run) -> None:
     assert run("play", "--minutes", "0").code == 2
 
 
+@pytest.mark.slow
 def test_one_item_is_played_alone_as_long_as_one_likes(home: Path, run: Run) -> None:
     run("setup", *SETTINGS)
     assert run("play", "--tempo", "60").code == 2

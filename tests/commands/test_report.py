@@ -235,6 +235,7 @@ def test_it_says_what_it_wants_and_writes_over_nothing(run: Run, home: Path) -> 
     assert file.read_text() == "mine"
 
 
+@pytest.mark.slow
 def test_after_years_weeks_are_told_as_months(run: Run, home: Path) -> None:
     first = date(2021, 3, 1)
     for week in range(0, 290, 24):

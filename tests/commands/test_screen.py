@@ -182,7 +182,7 @@ def test_wrong_usage_names_the_commands_own_help(run: Run) -> None:
     assert "(upneck record --help)" in run("record", "--nothing").err
 
 
-@pytest.mark.parametrize("columns", [60, 80])
+@pytest.mark.parametrize("columns", [pytest.param(60, marks=pytest.mark.slow), 80])
 def test_sentences_wrap_at_words_in_a_terminal(home: Path, columns: int) -> None:
     for words in (
         ["record", "1:asc:down:3", "sloppy", "--tempo", "60"],

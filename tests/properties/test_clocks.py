@@ -4,6 +4,7 @@ import tempfile
 from contextlib import closing
 from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -46,6 +47,7 @@ def tempos(ledger: Ledger) -> list[float]:
     return [played.tempo for played in ledger.passes()]
 
 
+@pytest.mark.slow
 @settings(max_examples=max(25, EXAMPLES))
 @given(EVENINGS)
 def test_whatever_a_clock_said_nothing_is_lost_and_acts_keep_their_order(

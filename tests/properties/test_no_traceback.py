@@ -237,6 +237,7 @@ def is_taken_whole_or_refused(text: str, table: str, number: int) -> None:
     assert found == (0 if code else number)
 
 
+@pytest.mark.slow
 @FEW
 @given(st.integers(0, len(COLUMNS) - 1), st.one_of(FIELDS, ODD.map(str)))
 def test_a_log_with_one_odd_field_is_taken_whole_or_refused(place: int, odd: str) -> None:
@@ -273,6 +274,7 @@ def whole_record() -> str:
         return (Path(folder) / "record.json").read_text(encoding="utf-8")
 
 
+@pytest.mark.slow
 @FEW
 @given(st.data())
 def test_a_record_with_one_odd_value_is_taken_whole_or_refused(data: st.DataObject) -> None:
