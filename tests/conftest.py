@@ -3,6 +3,7 @@
 import csv
 import json
 import os
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -50,6 +51,33 @@ class Run(Protocol):
 
 # Typer's runner puts the program's commands together for each run: a third of a run's time.
 typer.testing._get_command = cache(get_command)  # type: ignore[attr-defined]
+
+
+OF_MANY_CASES = {
+    "test_the_state_after_an_act_and_its_undo_is_the_state_before": 3,
+    "test_an_undo_over_the_newest_checkpoint_leaves_a_ledger_that_every_command_reads": 3,
+    "test_what_no_machine_writes_is_refused_with_its_line": 3,
+    "test_the_calendars_weeks_are_iso_weeks": 3,
+    "test_what_no_pass_can_be_is_damage_and_no_bug": 3,
+    "test_what_is_foreign_or_malformed_is_refused_by_itself": 2,
+    "test_an_assignment_that_cant_be_read_takes_nothing": 3,
+    "test_without_an_id_nothing_is_taken_and_the_rest_is": 2,
+    "test_nothing_is_wider_than_the_screen_or_cut_off": 2,
+    "test_what_was_kept_may_be_damaged": 2,
+    "test_a_terminal_without_utf_8_gets_what_it_can_show": 2,
+}
+"""Of these tests' cases every second or third runs each time, the others with the slow ones."""
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    seen: Counter[str] = Counter()
+    for item in items:
+        name = getattr(item, "originalname", item.name)
+        if name in OF_MANY_CASES:
+            if seen[name] % OF_MANY_CASES[name]:
+                item.add_marker(pytest.mark.slow)
+            seen[name] += 1
 
 
 @pytest.fixture
