@@ -10,9 +10,12 @@ import pytest
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import MARKS, BeatsPerMinute
 from scheduler.guitar.routine import Direction, Stroke
+from scheduler.plan.beats import Kind, Run
 from scheduler.plan.cost import PASSES_A_VISIT
 from scheduler.plan.session import Block, Reason
+from scheduler.stage.beat import is_early, shorter_way
 from scheduler.stage.hands_on import HandsOn, Moved, Step
+from scheduler.stand.session_page import CONSTANTS
 from scheduler.stand.steps import steps_told
 from tests.browser.conftest import Phone, Program
 from tests.conftest import REFERENCE
@@ -200,3 +203,30 @@ def test_the_marks_are_the_published_ones(page: "Page") -> None:
     published = {float(word) for line in lines for word in line.split(",") if word.isdecimal()}
 
     assert {mark for mark in told["constants"]["marks"] if mark >= 40} <= published
+
+
+WAYS_IN_THE_PAGE = """async ([beats, constants]) => {
+  const { isEarly, shorterWay } = await import("/assets/beat.js");
+  return beats.map(([kind, number, of, notesPerBeat, notes]) => {
+    const way = shorterWay({ kind, number, beats: of }, 90, constants);
+    return [way && [way.kind, way.beats], isEarly(number + 1, notesPerBeat, notes, constants)];
+  });
+}"""
+
+
+def test_the_shorter_way_and_the_early_verdict_are_plays(page: "Page") -> None:
+    chance, tempo = random.Random(5), BeatsPerMinute(90)
+    cases = [
+        (chance.choice([Kind.CHANGEOVER, Kind.COUNT_IN, Kind.SETTLE]), number := chance.randint(0, 9),
+         number + chance.randint(1, 9), chance.choice([1, 2, 3, 4, 6]), chance.choice([6, 24, 97]))
+        for _ in range(200)
+    ]  # fmt: skip
+    found = page.evaluate(WAYS_IN_THE_PAGE, [[[str(c[0]), *c[1:]] for c in cases], CONSTANTS])
+    expected = []
+    for kind, number, of, notes_per_beat, notes in cases:
+        way = shorter_way(Run(kind, of, tempo), of - number)
+        early = is_early(number + 1, notes_per_beat, notes)
+        expected.append([None if way is None else [str(way.kind), way.beats], early])
+
+    assert found == expected
+    assert {early for _, early in expected} == {True, False}
