@@ -24,7 +24,21 @@ if TYPE_CHECKING:
 CHROMIUM = "/usr/bin/chromium"
 ADDRESS = re.compile(r"http://[\d.]+:\d+/#\S+")
 SECONDS = 30
+VERDICTS = ("Clean.", "Sloppy")
 PHONE = {"width": 360, "height": 740}
+HEAR = """
+addEventListener("DOMContentLoaded", () => {
+  window.heard = [];
+  const said = document.getElementById("said");
+  const listen = new MutationObserver((changes) => {
+    for (const { addedNodes } of changes) {
+      for (const each of addedNodes) window.heard.push(each.textContent);
+    }
+  });
+  if (said) listen.observe(said, { childList: true });
+});
+"""
+"""Whatever a page says stays readable, also when it says the next thing at once."""
 MUST = os.environ.get("UPNECK_BROWSER") == "1"
 """Whether a browser has to be there: in CI it has."""
 
@@ -129,6 +143,7 @@ class Phone:
 
     def new_page(self) -> "Page":
         self.page = self.context.new_page()
+        self.page.add_init_script(HEAR)
         self.page.set_default_timeout(1000 * SECONDS)
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
         self.page.on("console", self._complain)
@@ -155,12 +170,13 @@ class Phone:
         """Begin the item sooner, and judge it, also where that is asked once more."""
         self.wait_for_touch()
         self.come_to_the_item()
+        before = len(self.heard())
         self.page.tap(how)
-        is_asked = "Not half played yet" in self.said()
         self.wait_for_touch()
-        if is_asked:
+        if any("Not half played yet" in said for said in self.heard()[before:]):
             self.page.tap(how)
             self.wait_for_touch()
+        assert any(said.startswith(VERDICTS) for said in self.heard()[before:]), self.heard()
 
     def come_to_the_item(self) -> None:
         """Until it can be judged, by as short a way as there is."""
@@ -188,6 +204,10 @@ class Phone:
 
     def told(self) -> Any:  # noqa: ANN401
         return json.loads(self.page.text_content("#told") or "null")
+
+    def heard(self) -> list[str]:
+        """All that was said since the page was opened."""
+        return list(self.page.evaluate("window.heard"))
 
     def said(self) -> str:
         return self.page.inner_text("#said")
