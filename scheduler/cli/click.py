@@ -73,7 +73,7 @@ def _tell(output: str, runs: list[Run], names: Mapping[int, str]) -> None:
         if run.kind is Kind.CHANGEOVER and run.block in names:
             tell(f"{clock_words(start):>6}  {names[run.block]}", err=True)
         start += run.seconds
-    tell("as many signals as the block's number tell it", err=True)
+    tell("two tones announce a block: once for block 1, twice for block 2 and so on", err=True)
     tell(
         "the clicks peak at -12 dB: start low and set a level that you could listen to all day",
         err=True,

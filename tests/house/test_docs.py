@@ -10,6 +10,8 @@ from scheduler.guitar.routine import Direction, Part, Stroke
 from scheduler.plan.session import Reason
 from scheduler.player.facts import Fault
 from scheduler.player.standing import Standing
+from scheduler.stage.screen import BEAT_ROW
+from tests.commands.test_play import WHOLE_SCREEN, Terminal, plain
 from tests.conftest import Run
 from tests.house.screens import PAGES, PICTURE, ROOT, picture, rendered
 from tests.simulation.make_demo_data import CLASS, DEMO_DATA, class_log, demo_log
@@ -41,6 +43,24 @@ def test_the_tablature_of_the_readme_is_what_the_program_prints(run: Run) -> Non
     assert shown is not None
 
     assert shown[1] in run("tab", "1:asc:down:5").out
+
+
+def test_the_screen_of_play_is_what_the_program_draws(home: Path) -> None:
+    text = (ROOT / "docs" / "playing.md").read_text(encoding="utf-8")
+    told = re.search(r"```text\n(Box .*?)```", text, re.DOTALL)
+    assert told is not None
+    terminal = Terminal(home, "--demo", "play", "--bell", size=(80, 24))
+    terminal.read_until("q: stop")
+    screen = plain(WHOLE_SCREEN.findall(terminal.text)[0])
+    terminal.close()
+
+    assert _standing_still(screen.splitlines()) == _standing_still(told[1].splitlines())
+
+
+def _standing_still(lines: list[str]) -> list[str]:
+    """Without the beat and the clock, and the empty lines of a tall terminal."""
+    still = [re.sub(r"\d+:\d\d left", "", line) for n, line in enumerate(lines) if n != BEAT_ROW]
+    return [line.rstrip() for line in still if line.strip()]
 
 
 def test_the_readme_is_short() -> None:
