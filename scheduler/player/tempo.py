@@ -36,6 +36,9 @@ least this (set on simulated players, docs/measurements.md)."""
 CLEAN_FIRST = 3
 """So many clean passes in a row under the floor tempo lead to a faster one (our choice)."""
 
+FIRST_PASSES = 12
+"""So few passes are no more than a warm-up or two (our choice)."""
+
 COMFORTABLE_CHANCE = 0.5
 """Under this chance at the floor tempo, a lower one would suit (our choice)."""
 
@@ -157,6 +160,7 @@ def onward_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -
 
     The suggested tempo. Where that lies under the floor tempo: the floor tempo if it is clean there
     with `FAIR_CHANCE`; else, after `CLEAN_FIRST` clean passes in a row, a mark above the last one.
+    Neither is faster than may be planned, but for the floor tempo after the first warm-up.
     """
     outlook = outlook or ability.outlook(item)
     suggested = suggested_tempo(ability, item, outlook)
@@ -167,6 +171,8 @@ def onward_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -
     history = ability.state.history(item)
     if outlook.clean_chance(ability.floor_speed) >= FAIR_CHANCE:
         wanted = floor
+        if _is_warm_for_floor(ability, item, outlook):
+            return floor
     elif (
         history.round_speed
         and history.round_passes >= CLEAN_FIRST
@@ -177,6 +183,24 @@ def onward_tempo(ability: Ability, item: Item, outlook: Outlook | None = None) -
         wanted = min(floor, marks_away(last + ROUNDING, 1))
     allowed = fastest_allowed(ability, item)
     return max(suggested, wanted if allowed is None else min(wanted, allowed))
+
+
+def _is_warm_for_floor(ability: Ability, item: Item, outlook: Outlook) -> bool:
+    """Whether little more than a clean warm-up for the floor tempo was played so far.
+
+    Who stopped after the first warm-up would else be planned under the floor tempo on the next day,
+    where nothing counts. The floor tempo has to be as clean there as was asked for.
+    """
+    state = ability.state
+    fastest = state.fastest_like(item)
+    if fastest is None or state.history(item).failed_speed:
+        return False
+    warm = tempo_of(NotesPerSecond(fastest), ability.notes_per_beat) + ROUNDING
+    return (
+        sum(day.passes for day in state.days.values()) <= FIRST_PASSES
+        and warm >= warm_up_tempo(ability.floor_tempo)
+        and outlook.clean_chance(ability.floor_speed) >= ability.clean_target
+    )
 
 
 def slower_tempo(tempo: BeatsPerMinute, suggested: BeatsPerMinute) -> BeatsPerMinute:

@@ -127,6 +127,30 @@ def test_an_item_ahead_is_planned_at_the_floor_tempo_where_it_has_a_fair_chance(
     assert onward_tempo(ability("", floor=160), ITEM) < 60
 
 
+@pytest.mark.parametrize(
+    ("tempo", "times", "again", "planned"),
+    [
+        (48, 1, "", 60),
+        (48, 2, "", 60),
+        (48, 3, "", 52),
+        (46, 1, "", 50),
+        (48, 1, "1.5 1:asc:down:5 52 sloppy", 52),
+        (48, 1, "1.5 1:asc:down:3 48 sloppy", 52),
+    ],
+)
+def test_who_stopped_after_a_clean_warm_up_goes_on_at_the_floor_tempo(
+    tempo: int, times: int, again: str, planned: int
+) -> None:
+    """Not under it, where nothing counts; a warm-up is four fifths of the tempo."""
+    frets = (1, 2, 3, 4, 5) * times
+    warm_up = "\n".join(
+        f"1.{n:02d} 1:asc:down:{fret} {tempo} clean" for n, fret in enumerate(frets)
+    )
+    asked = ability(f"{warm_up}\n{again}", 2)
+
+    assert onward_tempo(asked, ITEM) == planned
+
+
 def test_other_notes_per_beat_change_the_tempo_but_not_the_speed() -> None:
     three = ability("")
     six = three._replace(notes_per_beat=6)
