@@ -90,7 +90,7 @@ CleanOfTen = Annotated[
 Days = Annotated[Text, typer.Option("--days", metavar="DAYS", help="Weekdays, such as mon-fri.")]
 Frets = Annotated[Text, typer.Option("--frets", metavar="N", help="Last fret, 12 to 48.")]
 Tuning = Annotated[
-    Text, typer.Option("--tuning", metavar="NOTES", help="Open strings, low to high.")
+    Text, typer.Option("--tuning", metavar="NOTES", help="Open strings, or a name: drop D.")
 ]
 FloorTempo = Annotated[
     Text,

@@ -48,7 +48,8 @@ class Words(NamedTuple):
         """What is other, in words."""
         said = []
         if what_if.minutes is not None:
-            said.append(f"{what_if.minutes:g} minutes a day instead of {settings.minutes:g}")
+            minutes = "minute" if what_if.minutes == 1 else "minutes"
+            said.append(f"{what_if.minutes:g} {minutes} a day instead of {settings.minutes:g}")
         if what_if.days is not None:
             days = format_days(what_if.days)
             said.append(f"practice on {days} instead of {format_days(settings.days)}")

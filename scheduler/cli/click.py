@@ -74,7 +74,5 @@ def _tell(output: str, runs: list[Run], names: Mapping[int, str]) -> None:
             tell(f"{clock_words(start):>6}  {names[run.block]}", err=True)
         start += run.seconds
     tell("two tones announce a block: once for block 1, twice for block 2 and so on", err=True)
-    tell(
-        "the clicks peak at -12 dB: start low and set a level that you could listen to all day",
-        err=True,
-    )
+    at = "the clicks peak at -12 dB: " if Path(output).suffix.lower() == ".wav" else ""
+    tell(f"{at}start low and set a level that you could listen to all day", err=True)

@@ -40,7 +40,7 @@ def setup(
     frets: Frets = None,
     tuning: Tuning = None,
     guitar: Annotated[
-        Text, typer.Option(metavar="NAME", help="Of another guitar; main for the first.")
+        Text, typer.Option(metavar="NAME", help="Play another guitar; main is the first.")
     ] = None,
     lowest_fret: Annotated[
         Text, typer.Option(metavar="N", help="Lowest fret used; 1: no open strings.")
@@ -58,7 +58,7 @@ def setup(
     ] = None,
     both_directions: Annotated[
         Optional[bool],
-        typer.Option("--both-directions/--one-direction", help="Singles both ways in one round."),
+        typer.Option("--both-directions/--one-direction", help="Single boxes both up and down."),
     ] = None,
     scale_length: Annotated[
         Text, typer.Option(metavar="MM", help="Scale length, 300 to 1000 mm.")

@@ -162,12 +162,12 @@ def stand(
         bool, typer.Option("--network", help="For a phone or tablet on your network.")
     ] = False,
     address: Annotated[
-        Text, typer.Option(metavar="IP", help="At this address of this machine.")
+        Text, typer.Option(metavar="IP", help="Use this address of the computer.")
     ] = None,
     port: Annotated[Text, typer.Option(metavar="N", help="At this port or the next free.")] = None,
     output: Annotated[
         Text,
-        typer.Option("-o", "--output", metavar="FILE", help="As a file that works by itself."),
+        typer.Option("-o", "--output", metavar="FILE", help="Write a file that needs no server."),
     ] = None,
     force: Force = False,
 ) -> None:

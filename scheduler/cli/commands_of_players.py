@@ -70,7 +70,8 @@ def assign(
     by: Annotated[Text, typer.Option("--by", metavar="NAME", help="Who assigns it.")] = None,
     say: Annotated[Text, typer.Option("--say", metavar="TEXT", help="A sentence.")] = None,
     routine: Annotated[
-        Text, typer.Option(metavar="NAME", help="The routine.", autocompletion=routine_names)
+        Text,
+        typer.Option(metavar="NAME", help="The routine to work on.", autocompletion=routine_names),
     ] = None,
     floor_tempo: FloorTempo = None,
     minutes: Minutes = None,

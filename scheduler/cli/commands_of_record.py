@@ -52,7 +52,7 @@ def take(
     same_player: SamePlayer = False,
     yes: Annotated[
         bool,
-        typer.Option("--yes", "-y", help="Don't ask; new players are called as their files."),
+        typer.Option("--yes", "-y", help="Don't ask; name new players after their files."),
     ] = False,
 ) -> None:
     """Take in a log, a record or an assignment.
@@ -88,7 +88,13 @@ def merge(
 def backup(
     ctx: typer.Context,
     output: Annotated[
-        Text, typer.Option("-o", "--output", metavar="FILE", help="Where to; default: beside it.")
+        Text,
+        typer.Option(
+            "-o",
+            "--output",
+            metavar="FILE",
+            help="Where to; default: the folder backups beside the ledger.",
+        ),
     ] = None,
     force: Force = False,
 ) -> None:
@@ -105,9 +111,11 @@ def backup(
 @app.command()
 def check(
     ctx: typer.Context,
-    mend: Annotated[bool, typer.Option("--repair", help="Build again what is derived.")] = False,
+    mend: Annotated[
+        bool, typer.Option("--repair", help="Rebuild what follows from the record.")
+    ] = False,
     clock_is_right: Annotated[
-        bool, typer.Option("--clock-is-right", help="What is dated later was dated wrongly.")
+        bool, typer.Option("--clock-is-right", help="The clock is right; later dates are wrong.")
     ] = False,
 ) -> None:
     """Check the ledger and say what to do.

@@ -25,7 +25,8 @@ def diary(practice: Practice, *, day: str | None, number: str | None, as_json: b
         undone = take_back_line(practice, int(number))
         tell_undone(practice, "withdrawn", "undone", undone, as_json=as_json)
         return
-    found = entries(practice, None if day is None else read_day(day, practice.now.date))
+    asked = None if day is None else read_day(day, practice.now.date)
+    found = entries(practice, asked)
     if as_json:
         from scheduler.show.as_json import as_text
         from scheduler.show.diary import diary_json
@@ -35,4 +36,4 @@ def diary(practice: Practice, *, day: str | None, number: str | None, as_json: b
     from scheduler.show.diary import diary_screen
     from scheduler.show.terminal import console
 
-    console().print(diary_screen(found, practice.now))
+    console().print(diary_screen(found, practice.now, asked))

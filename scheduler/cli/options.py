@@ -2,9 +2,10 @@
 
 import re
 from datetime import date, datetime, time, timedelta
+from pathlib import Path
 
 from scheduler.cli.clock import local
-from scheduler.errors import SettingError, TimeError
+from scheduler.errors import SettingError, TimeError, UsageError
 from scheduler.guitar.patterns import nearest
 from scheduler.plan.values import parse_minutes
 from scheduler.player.facts import MOST_ERRORS, Fault
@@ -13,6 +14,7 @@ from scheduler.player.moments import FIRST_YEAR, LAST_YEAR, Moment, moment_of
 STANDARD = "-"
 """In place of a file: standard input, or the screen."""
 
+PAGE_ENDINGS = {".html", ".htm"}
 MOST_MONTHS = 60
 LAST_EVENING_MS = 18 * 3_600_000
 """A time alone that is still to come means yesterday if that is no longer ago (our choice)."""
@@ -40,6 +42,19 @@ def read_day(text: str, today: date) -> date:
         msg = f"the year {day.year} is out of range: {FIRST_YEAR} to {LAST_YEAR}"
         raise TimeError(msg)
     return day
+
+
+def read_page(text: str) -> Path:
+    """Read where a page is written.
+
+    Raises:
+        UsageError: It has another ending than a page.
+    """
+    path = Path(text)
+    if path.suffix.lower() not in PAGE_ENDINGS:
+        msg = f"{text[:40]} has an ending that isn't known: a page is written as .html"
+        raise UsageError(msg)
+    return path
 
 
 def read_budget(minutes: str | None) -> float | None:

@@ -91,7 +91,7 @@ def play(
         if clicks is not None:
             clicks.close()
     practice.look_again()
-    tell_end(practice, recorder, stage.played_seconds, before)
+    tell_end(practice, recorder, stage.played_seconds, before, is_session=given is None)
 
 
 def _plan_alone(practice: Practice, alone: Alone) -> KeptPlan:
@@ -120,9 +120,14 @@ def _check_terminal() -> None:
 
 
 def tell_end(
-    practice: Practice, recorder: Recorder, seconds: float, before: Mapping[Item, Standing]
+    practice: Practice,
+    recorder: Recorder,
+    seconds: float,
+    before: Mapping[Item, Standing],
+    *,
+    is_session: bool,
 ) -> None:
-    """What was done, how clean it was, what moved, and what tomorrow starts with."""
+    """What was done, how clean it was, what moved; of a session, what comes next."""
     passes = [verdict.played for verdict in recorder.verdicts]
     if not passes:
         tell("nothing was played")
@@ -133,9 +138,11 @@ def tell_end(
         f"{share(clean / len(passes))} clean; {round_words(practice)}"
     )
     tell_moved(practice, [played.item for played in passes], before)
+    if not is_session:
+        return
     left = seconds_of_rest(recorder.newest_plan)
     if left:
-        tell(f"{duration(left)} of today's session are left: upneck play goes on")
+        tell(f"{duration(left)} of today's session left: upneck play goes on")
     tell(tomorrow_words(practice))
 
 

@@ -10,6 +10,7 @@ import typer
 
 from scheduler.cli.clock import now
 from scheduler.cli.opening import players_folder, with_bar
+from scheduler.cli.options import read_page
 from scheduler.cli.telling import tell
 from scheduler.errors import LedgerError, UsageError
 from scheduler.ledger.kept_looks import Kept
@@ -137,8 +138,9 @@ def _draw(lines: Sequence[Line], problems: Sequence[str], output: str, *, force:
     from scheduler.ledger.files import write_whole
     from scheduler.show.report.players import players_page
 
-    write_whole(Path(output), players_page(lines, now().date, problems).encode(), force=force)
-    tell(f"wrote {output}: a browser opens it, and prints it", err=True)
+    path = read_page(output)
+    write_whole(path, players_page(lines, now().date, problems).encode(), force=force)
+    tell(f"wrote {output}: open or print it in a browser", err=True)
 
 
 def _beside(seen: Sequence[Seen], line: Line) -> list[Beside]:

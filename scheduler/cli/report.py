@@ -1,9 +1,8 @@
 """The command `report`: where a player stands, in pictures."""
 
-from pathlib import Path
-
 import typer
 
+from scheduler.cli.options import read_page
 from scheduler.cli.telling import tell
 from scheduler.errors import UsageError
 from scheduler.ledger.files import write_whole
@@ -19,16 +18,17 @@ def report(
     """Write the report as a page, or print its numbers.
 
     Raises:
-        UsageError: Neither was asked for.
+        UsageError: Neither was asked for, or the file's ending isn't known.
         LedgerError: The ledger can't be read.
         OutputError: The file can't be written.
     """
     if output is None and not as_json:
         msg = "report draws into a file: upneck report -o report.html; --json prints its numbers"
         raise UsageError(msg)
+    path = None if output is None else read_page(output)
     found = report_of(practice)
-    if output is not None:
-        write_whole(Path(output), report_page(found, name).encode(), force=force)
-        tell(f"wrote {output}: a browser opens it, and prints it", err=True)
+    if path is not None:
+        write_whole(path, report_page(found, name).encode(), force=force)
+        tell(f"wrote {output}: open or print it in a browser", err=True)
     if as_json:
         typer.echo(as_text(report_json(found)))

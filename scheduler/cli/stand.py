@@ -5,13 +5,12 @@ import sys
 from collections.abc import Mapping, Sequence
 from contextlib import closing, suppress
 from io import StringIO
-from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 import typer
 
 from scheduler.cli.opening import open_practice
-from scheduler.cli.options import read_budget
+from scheduler.cli.options import read_budget, read_page
 from scheduler.cli.sheet import command_of
 from scheduler.cli.telling import tell
 from scheduler.errors import PlanError, UsageError
@@ -28,7 +27,10 @@ if TYPE_CHECKING:
     from scheduler.stand.application import Place
 
 MOST_PORT = 65535
-NOT_INSTALLED = "the stand needs its extra, and {name} isn't there: pip install 'upneck[stand]'"
+NOT_INSTALLED = (
+    "the page for a phone needs an extra ({name} is missing): pip install '.[stand]' in Upneck's "
+    "own folder"
+)
 UNENCRYPTED = (
     "Your network carries it unencrypted: use it in a network that you trust, and keep the code "
     "to yourself."
@@ -83,17 +85,12 @@ def _port(words: str | None) -> int | None:
 def _write(ctx: typer.Context, budget: float | None, output: str, *, force: bool) -> None:
     from scheduler.stand.session_file import session_file
 
+    path = read_page(output)
     with open_practice(ctx) as practice:
         whats_left_today(practice, budget)
-        write_whole(
-            Path(output),
-            session_file(practice, budget, command_of(ctx.obj.player)).encode(),
-            force=force,
-        )
-    tell(
-        f"wrote {output}: a browser opens it; the record that it gives out is for upneck import",
-        err=True,
-    )
+        page = session_file(practice, budget, command_of(ctx.obj.player))
+        write_whole(path, page.encode(), force=force)
+    tell(f"wrote {output}: open it in a browser; upneck import takes in what it saves", err=True)
 
 
 def _serve(ctx: typer.Context, budget: float | None, where: Where, port: int | None) -> None:

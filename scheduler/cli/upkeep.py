@@ -4,7 +4,7 @@ from pathlib import Path
 
 from scheduler.cli.telling import tell
 from scheduler.errors import LedgerError
-from scheduler.ledger.backup import back_up, keep_copy
+from scheduler.ledger.backup import ASKED_FOR, back_up, keep_copy
 from scheduler.ledger.check import problems_of, repair
 from scheduler.practice.act import say_clock_is_right
 from scheduler.practice.practice import Practice
@@ -14,7 +14,7 @@ def backup(practice: Practice, *, output: str | None, force: bool) -> None:
     """Copy the ledger to a file, or beside itself."""
     connection, ledger = practice.ledger.db.conn, practice.ledger.path
     if output is None:
-        path = keep_copy(connection, ledger, "asked-for")
+        path = keep_copy(connection, ledger, ASKED_FOR)
     else:
         path = Path(output)
         back_up(connection, path, force=force)

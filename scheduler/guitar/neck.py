@@ -134,7 +134,8 @@ def parse_tuning(text: str) -> tuple[int, ...]:
     if not FEWEST_STRINGS <= len(words) <= MOST_STRINGS:
         msg = (
             f"a tuning has {FEWEST_STRINGS} to {MOST_STRINGS} strings, this one {len(words)}: "
-            f'write the open strings, lowest first, such as "{STANDARD_TUNING}"'
+            f'write the open strings, lowest first, such as "{STANDARD_TUNING}", or a name: '
+            "standard, drop D, DADGAD, half step down, seven string, bass"
         )
         raise NeckError(msg)
     tuning = tuple(parse_note(word) for word in words)
@@ -146,7 +147,15 @@ def parse_tuning(text: str) -> tuple[int, ...]:
 
 
 def format_tuning(tuning: tuple[int, ...]) -> str:
-    """Write open strings as `parse_tuning` reads them."""
+    """Write open strings as `parse_tuning` reads them; a tuning with a name as guitarists spell it.
+
+    Example:
+        >>> format_tuning(parse_tuning("half step down"))
+        'Eb2 Ab2 Db3 Gb3 Bb3 Eb4'
+    """
+    for words in NAMED_TUNINGS.values():
+        if parse_tuning(words) == tuning:
+            return words
     return " ".join(format_note(midi) for midi in tuning)
 
 

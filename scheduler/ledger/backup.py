@@ -12,6 +12,8 @@ from scheduler.ledger.opening import OWNER_ONLY
 
 KEPT_BACKUPS = 5
 BACKUP_FOLDER = "backups"
+ASKED_FOR = "asked-for"
+"""What a backup is called that the player asked for."""
 
 
 def back_up(connection: sqlite3.Connection, path: Path, *, force: bool) -> None:
@@ -41,9 +43,10 @@ def back_up(connection: sqlite3.Connection, path: Path, *, force: bool) -> None:
 
 
 def keep_copy(connection: sqlite3.Connection, ledger: Path, what: str) -> Path:
-    """A backup of the program's own beside a ledger, numbered; the last five are kept.
+    """A backup beside a ledger, numbered; the last five of the program's own are kept.
 
-    Numbers tell which is newest, for a clock may have gone back.
+    What a player asked for is never removed. Numbers tell which is newest, for a clock may have
+    gone back.
 
     Args:
         connection: The ledger, open.
@@ -62,7 +65,8 @@ def keep_copy(connection: sqlite3.Connection, ledger: Path, what: str) -> Path:
     number = 1 + max((known for known, _ in kept), default=0)
     path = folder / f"{ledger.stem}-b{number:06d}-{what}.db"
     back_up(connection, path, force=True)
-    for _, old in kept[: max(0, len(kept) + 1 - KEPT_BACKUPS)]:
+    own = [old for _, old in kept if not old.stem.endswith(f"-{ASKED_FOR}")]
+    for old in own[: max(0, len(own) + (what != ASKED_FOR) - KEPT_BACKUPS)]:
         old.unlink(missing_ok=True)
     return path
 

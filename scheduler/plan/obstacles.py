@@ -38,9 +38,11 @@ def obstacle(ability: Ability, trips: Sequence[Trip], practice_days: PracticeDay
         return "No practice day is left: give weekdays with --days, or fewer days off."
     longest = max(_shortest_visit(ability, item) for item in _one_of_each_length(left))
     if longest > practice_days.minutes * 60:
+        minutes = practice_days.minutes
+        are = "1 minute a day is" if minutes == 1 else f"{minutes:g} minutes a day are"
         return (
-            f"{practice_days.minutes:g} minutes a day are too short for an item of this round: the "
-            f"longest take {longest / 60:.1f} minutes with their count-in."
+            f"{are} too short for an item of this round: the longest take {longest / 60:.1f} "
+            "minutes with their count-in."
         )
     chances = [ability.outlook(item).clean_chance(ability.floor_speed) for item in left]
     if median(chances) < NO_CHANCE:

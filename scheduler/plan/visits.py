@@ -127,7 +127,10 @@ def home_visit(ability: Ability, item: Item) -> Visit:
     """The place of a box or coupling in the home key, unhurried."""
     tempo = warm_up_tempo(onward_tempo(ability, item))
     key = key_of_item(ability.neck, item).words
-    return Visit(item, tempo, Reason.FIND_WAY, why=f"in {key}, your home key, unhurried")
+    named = "your home key"
+    if ability.home_key is not None and ability.home_key.words != key:
+        named = f"the relative of your home key, {ability.home_key.words}"
+    return Visit(item, tempo, Reason.FIND_WAY, why=f"in {key}, {named}; take your time")
 
 
 def _fitting_floor(ability: Ability, onward: Sequence[Item]) -> BeatsPerMinute:
@@ -169,7 +172,8 @@ def warm_ups(ability: Ability, found: Candidates, *, hard: bool = False) -> Iter
     Args:
         ability: The record so far, the moment and the settings.
         found: All that may be played.
-        hard: Whether what has gone stale will do where nothing is easy.
+        hard: Whether what has gone stale will do where nothing is easy; it also does where all that
+            is known has gone stale, as after a bad evening.
     """
     if not found.known:
         for item in found.onward:
@@ -179,10 +183,11 @@ def warm_ups(ability: Ability, found: Candidates, *, hard: bool = False) -> Iter
     stale = {visit.item for visit in found.revisits}
     singles = [item for item in found.known if not item.coupling] or list(found.known)
     easy = [item for item in singles if _is_easy(ability, item)]
-    if hard:
-        easy = easy or singles
+    why_stale = "gone stale and easy, to warm up"
+    if not easy and (hard or stale.issuperset(singles)):
+        easy, why_stale = singles, "known, slow, to warm up"
     for pool, why in (
-        ([item for item in easy if item in stale], "gone stale and easy, to warm up"),
+        ([item for item in easy if item in stale], why_stale),
         ([item for item in easy or singles if item not in stale], "easy and clean, to warm up"),
     ):
         for item in _from_longest_ago(ability, pool):

@@ -46,6 +46,16 @@ def retained_share(days: float, holds: float) -> float:
     return power_of_time(days, 1 / holds, LOSS_EXPONENT)
 
 
+def half_gone_days(holds: float) -> float:
+    """After how many days half of the practice gained is gone.
+
+    Example:
+        >>> half_gone_days(3), half_gone_days(65)
+        (9.0, 195.0)
+    """
+    return float(holds * (0.5 ** (-1 / LOSS_EXPONENT) - 1))
+
+
 def practice_retained(passes: int, days: float, holds: float) -> float:
     """The feature of the belief: ln(1 + passes) x retained share."""
     return log1p(passes) * retained_share(days, holds)

@@ -47,7 +47,7 @@ class DiaryDay(NamedTuple):
 
 
 def diary(practice: Practice, day: date | None) -> list[DiaryDay]:
-    """What was recorded on a day, or on the last days with entries; newest day first.
+    """What was recorded on a day, or on the last days with anything; newest day first.
 
     Raises:
         LedgerError: The ledger can't be read.
@@ -63,8 +63,11 @@ def diary(practice: Practice, day: date | None) -> list[DiaryDay]:
     for dated, act in acts:
         if first <= dated.day <= last:
             by_day.setdefault(dated.day, []).append(act)
-    days = sorted(by_day, reverse=True)[: DAYS_SHOWN if day is None else 1]
-    return [_day(practice, each, by_day[each]) for each in days]
+    # What came from elsewhere was played on other days than it was taken in.
+    played = {each for each, tally in practice.state.days.items() if tally.passes}
+    shown = {each for each in played | by_day.keys() if first <= each <= last}
+    days = sorted(shown, reverse=True)[: DAYS_SHOWN if day is None else 1]
+    return [_day(practice, each, by_day.get(each, ())) for each in days]
 
 
 def _day(practice: Practice, day: int, acts: Sequence[Act]) -> DiaryDay:

@@ -18,6 +18,7 @@ from scheduler.guitar.routine import PENTATONIC
 from scheduler.ledger.plans import kept_plan
 from scheduler.player.account import Account, account_of
 from scheduler.player.facts import Pass, Reset
+from scheduler.player.forgetting import half_gone_days
 from scheduler.player.moments import Moment
 from scheduler.player.standing import Judgement, tempo_to_play
 from scheduler.player.tempo import Ability
@@ -61,6 +62,11 @@ class ItemReport:
     account: Account
     passes: tuple[Pass, ...]
     resets: tuple[Reset, ...]
+
+    @property
+    def half_gone_days(self) -> float:
+        """After how many days without playing half of what practice gained is gone."""
+        return half_gone_days(self.holds_days)
 
 
 @dataclass(frozen=True, slots=True)

@@ -128,8 +128,8 @@ def _end_of(plan: KeptPlan, practice: Practice) -> Moment:
     ends_ms = plan.made_at_ms + round(1000 * plan.session.planned_seconds)
     ended = practice.now._replace(utc_ms=min(ends_ms, practice.now.utc_ms))
     practice.tell(
-        f"no session is planned today, so this is yesterday's, of {ended.as_datetime():%H:%M}: "
-        "--at says another time"
+        f"no session is planned today, so this counts for yesterday's, at "
+        f"{ended.as_datetime():%H:%M}: --at gives another time"
     )
     return ended
 
@@ -157,12 +157,10 @@ def _blocks(told: Told, plan: KeptPlan | None) -> list[Playing]:
         playings += [Playing(item, tempo, number, block.notes_per_beat) for item in left]
     if not playings:
         numbers = sorted(told.blocks) or list(range(1, len(blocks) + 1))
-        words = (
-            f"blocks {', '.join(map(str, numbers))} are"
-            if len(numbers) > 1
-            else (f"block {numbers[0]} is")
-        )
-        msg = f"{words} recorded already: --repeat if you played it again"
+        many = len(numbers) > 1
+        words = f"blocks {', '.join(map(str, numbers))} are" if many else f"block {numbers[0]} is"
+        again = "them" if many else "it"
+        msg = f"{words} recorded already: --repeat if you played {again} again"
         raise RecordError(msg)
     return playings
 
@@ -242,10 +240,11 @@ def _chosen(named: Iterable[Frets], playings: list[Playing], option: str) -> set
                 msg = f"{option}: block {block} is not recorded here, or is recorded already"
                 raise UsageError(msg)
             if not found:
-                where = "what is left of it" if block is None else f"what is left of block {block}"
                 of_block = {p.item.fret for p in playings if block is None or p.block == block}
                 there = ", ".join(map(str, sorted(of_block)))
-                msg = f"{option}: no fret {fret} in {where}; its frets are {there}"
+                where = "no block" if block is None else f"block {block}"
+                verb = "has fret" if block is None else "has no fret"
+                msg = f"{option}: {where} {verb} {fret} left: the frets left are {there}"
                 raise UsageError(msg)
             chosen |= found
     return chosen

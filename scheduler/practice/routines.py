@@ -152,7 +152,7 @@ def begin_routine(practice: Practice, routine: Routine) -> None:
     resting = sorted(each.name for each in practice.resting if each is not routine)
     values: dict[str, object] = {"routine": routine.key, "resting": " ".join(resting)}
     change_settings(practice, values, what="routine")
-    practice.tell(f"{routine.name} goes onward from now on; upneck undo goes back")
+    practice.tell(f"{routine.name} is now the routine you work on; upneck undo goes back")
 
 
 def let_rest(practice: Practice, routine: Routine, *, rests: bool) -> None:
@@ -163,12 +163,16 @@ def let_rest(practice: Practice, routine: Routine, *, rests: bool) -> None:
         LedgerError: The file can't be written.
     """
     if rests and routine is practice.state.routine:
-        msg = f"{routine.name} goes onward: begin another routine before it can rest"
+        msg = f"{routine.name} is the routine you work on: begin another one before it can rest"
         raise RoutineError(msg)
     resting = {each.name for each in practice.resting if each is not routine}
     if rests:
         resting.add(routine.name)
     change_settings(practice, {"resting": " ".join(sorted(resting))}, what="routine")
+    practice.tell(
+        f"{routine.name} rests: sessions don't go back to it until --no-rest" if rests
+        else f"{routine.name} doesn't rest: sessions go back to what is weak or stale in it"
+    )  # fmt: skip
 
 
 def add_routine(practice: Practice, text: str) -> Routine:

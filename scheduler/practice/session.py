@@ -128,8 +128,8 @@ def more_of_today(practice: Practice, budget_seconds: float | None = None) -> Ke
         budget_seconds = practice.settings.budget_seconds - played
     if budget_seconds < LEAST_MORE_SECONDS:
         msg = (
-            f"{played / 60:.0f} minutes were played today, as many as you have: --minutes says how "
-            "many more"
+            f"today's minutes are used up ({played / 60:.0f} played): upneck today --more "
+            "--minutes 10 adds ten"
         )
         raise PlanError(msg)
     back = return_of(days, day)

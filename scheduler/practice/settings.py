@@ -25,7 +25,9 @@ from scheduler.practice.practice import Practice
 
 PASSES_SAY_MORE = "what you play clean is asked before the first pass: by now your passes say more"
 NOTHING: Mapping[str, str] = MappingProxyType({})
-TOLD_ALREADY = "what you play clean is asked once: upneck undo takes back what you said"
+TOLD_ALREADY = (
+    "what you play clean is asked once: upneck diary shows how to take back what you said"
+)
 
 
 def change_settings(
@@ -47,7 +49,8 @@ def change_settings(
         LedgerError: The file can't be written.
     """
     if "plays_clean" in values and not practice.state.knows_nothing:
-        raise UsageError(TOLD_ALREADY if practice.state.has_word else PASSES_SAY_MORE)
+        has_passes = any(day.passes for day in practice.state.days.values())
+        raise UsageError(PASSES_SAY_MORE if has_passes else TOLD_ALREADY)
     tempo = _same_floor_speed(practice, values)
     if tempo:
         practice.tell(f"floor tempo {tempo['floor_tempo']:g}: as many notes a second as before")

@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Sequence
 
 from scheduler.guitar.items import Item
+from scheduler.plan.assignment import ASSIGNED
+from scheduler.plan.settings import OF_ROUTINE
 from scheduler.player.moments import Moment
 from scheduler.practice.undoing import Done
 from scheduler.show.dates import day_words
@@ -73,14 +75,20 @@ def done_words(undone: Done) -> list[str]:
     if undone.what == "demo":
         # Its settings are the demo player's, none that somebody changed.
         return said
-    if len(undone.settings) > MOST_PLACES:
-        said.append(f"{len(undone.settings)} settings")
+    settings = dict(undone.settings)
+    if undone.what == "setup" and settings.get(ASSIGNED[0]) == "":
+        said.append("the assignment dropped")
+        settings = {name: text for name, text in settings.items() if name not in ASSIGNED}
+    if len(settings) > MOST_PLACES:
+        said.append(f"{len(settings)} settings")
     else:
-        said += [_setting_words(name, text) for name, text in undone.settings.items()]
+        said += [_setting_words(name, text) for name, text in settings.items()]
     return said
 
 
 def _setting_words(name: str, text: str) -> str:
+    if name.startswith(OF_ROUTINE):
+        return f"a routine of your own, {name.removeprefix(OF_ROUTINE)}"
     return f"{text} minutes" if name == "took" else f"{name.replace('_', ' ')} {text}"
 
 

@@ -133,10 +133,11 @@ def finish_lines(
     )
     clean = "" if pace.clean_share is None else f", {share(pace.clean_share)} of passes clean"
     lines.append(
-        f"Pace: {days:.1f} days a week, {practice_days.minutes * pace.ratio:.0f} minutes a day"
-        f"{clean}; {learnt}. Eight times in ten it ends between the two dates, if you go on "
-        "like this."
+        f"Pace expected: {days:.1f} days a week, {practice_days.minutes * pace.ratio:.0f} minutes "
+        f"a day{clean}; {learnt}."
     )
+    if finish.window.late is not None:
+        lines[-1] += " Eight times in ten it ends between the two dates, if you go on like this."
     return lines
 
 
@@ -144,13 +145,21 @@ def compared_line(
     changes: Sequence[str], projection: Projection, present: Projection, today: date
 ) -> str:
     """The answer under other circumstances, beside the one under the settings."""
+    said = f"With {listed(changes)}"
+    early = ""
+    if any(each.finish.is_open for each in (projection, present)):
+        early = " It is early to say: a session or two will tell."
     other, now = (
-        finish_words(each.finish, today).removeprefix("about ") for each in (projection, present)
-    )
+        middle_words(each.finish, today) if early
+        else finish_words(each.finish, today).removeprefix("about ")
+        for each in (projection, present)
+    )  # fmt: skip
     if projection.obstacle or present.obstacle:
-        other = projection.obstacle or f"{other}."
-        now = present.obstacle or f"{now}."
-        return f"With {listed(changes)}: {other} As the settings are: {now}"
+        other, now = (
+            f"{each.obstacle[0].lower()}{each.obstacle[1:]}" if each.obstacle else f"about {end}."
+            for each, end in ((projection, other), (present, now))
+        )
+        return f"{said}: {other} As the settings are: {now}{early}"
     if other == now:
-        return f"With {listed(changes)} nothing changes: {now}."
-    return f"With {listed(changes)}: {other} instead of {now}."
+        return f"{said} nothing changes: {now}.{early}"
+    return f"{said}: {other} instead of {now}.{early}"

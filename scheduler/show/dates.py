@@ -64,7 +64,7 @@ def finish_words(window: "Window", today: date) -> str:
         return "not within five years at this pace"
     if window.is_open and window.early is not None:
         return (
-            f"about {middle_words(window, today)}, on {day_words(window.early, today)} at the "
-            "earliest; a session or two will tell"
+            f"about {middle_words(window, today)}, hardly before "
+            f"{day_words(window.early, today)}; a session or two will tell"
         )
     return f"about {middle_words(window, today)} (likely {window_words(window, today)})"

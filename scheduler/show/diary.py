@@ -1,6 +1,7 @@
 """The diary on the screen and as JSON."""
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
 from rich.console import Group, RenderableType
@@ -14,18 +15,23 @@ from scheduler.show.acts import act_words, done_words
 from scheduler.show.dates import day_words
 from scheduler.show.words import count, duration, sentence, share
 
-NOTHING = "Nothing is recorded there."
+FROM_ELSEWHERE = " from an import, or from another machine"
 HOW_TO_TAKE_BACK = "upneck diary --take-back NUMBER takes a line back."
 
 
-def diary_screen(days: Sequence[DiaryDay], now: Moment) -> RenderableType:
-    """The days, newest first, each with its entries."""
+def diary_screen(days: Sequence[DiaryDay], now: Moment, day: date | None) -> RenderableType:
+    """The days, newest first, each with its entries; the day alone that was asked for."""
     if not days:
-        return Text(NOTHING)
+        return Text("Nothing is recorded yet." if day is None else _nothing_on(day, now))
     parts: list[RenderableType] = []
     for each in days:
-        parts += [Text(_head(each, now), style="bold"), _lines(each), Text("")]
+        lines = _lines(each) if each.lines else Text(FROM_ELSEWHERE)
+        parts += [Text(_head(each, now), style="bold"), lines, Text("")]
     return Group(*parts, Text(HOW_TO_TAKE_BACK))
+
+
+def _nothing_on(day: date, now: Moment) -> str:
+    return f"Nothing was recorded on {day_words(day, now.date)}."
 
 
 def _head(day: DiaryDay, now: Moment) -> str:

@@ -52,7 +52,10 @@ def item_screen(
     """
     words = item_words(report.item)
     standing, why = report.judgement
-    line = Text(f"It is {standing}: {why}.")
+    # "Played clean" tells no more than "clean"; "played clean, not in this round" does.
+    line = Text(
+        f"It is {standing}." if why == f"played {standing}" else f"It is {standing}: {why}."
+    )
     line.stylize(STANDING_STYLES[standing], 6, 6 + len(standing))
     parts: list[RenderableType] = [
         Text(sentence(words), style="bold"),
@@ -130,8 +133,11 @@ def _memory(report: ItemReport) -> str:
         "" if report.fastest_clean is None
         else f", the fastest clean one at {tempo_words(report.fastest_clean)}"
     )  # fmt: skip
-    holds = count(round(report.holds_days), "day")
-    return f"{_last_played(report.days_since)}{fastest}; should keep for about {holds}."
+    halved = count(round(report.half_gone_days), "day")
+    return (
+        f"{_last_played(report.days_since)}{fastest}. Left alone, half of what practice gained "
+        f"here is gone after about {halved}."
+    )
 
 
 def _last_played(days: float) -> str:

@@ -270,6 +270,10 @@ def _won(look: Look) -> str:
         return "Nothing new is clean; "
     where = listed(won) if won and len(won) <= MOST_PLACES else f"{len(won)} boxes and couplings"
     verb = "is" if look.week.new_clean == 1 else "are"
+    if not won:
+        # At a floor tempo that has gone up since.
+        verb = "was" if look.week.new_clean == 1 else "were"
+        return f"{count(look.week.new_clean, 'item')} {verb} clean for the first time; "
     return f"{count(look.week.new_clean, 'more item')} {verb} clean, in {where}; "
 
 

@@ -44,7 +44,7 @@ def routines_screen(lines: Sequence[RoutineLine]) -> RenderableType:
 def state_words(line: RoutineLine) -> str:
     """What a routine is in today's session."""
     if line.goes_onward:
-        return "onward"
+        return "current"
     if line.rests:
         return "rests"
     return "revisits" if line.is_begun else ""

@@ -109,7 +109,7 @@ def _summary(session: Session, left: Mapping[int, tuple[Item, ...]]) -> str:
         text = f"{planned} in all, in {blocks}, with what you added"
     finished = sum(not left[block.number] for block in session.blocks)
     if finished == len(session.blocks):
-        return f"{text}; all of it is recorded. upneck today --more goes on."
+        return f"{text}; all of it is recorded. For more: upneck today --more --minutes 10."
     if _is_begun(session, left):
         total = sum(len(block.items) for block in session.blocks)
         rest = sum(len(items) for items in left.values())

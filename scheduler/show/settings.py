@@ -29,9 +29,10 @@ def changed_lines(before: Settings, after: Settings) -> list[str]:
     """What was changed, a line for each setting."""
     old, new = before._asdict(), after._asdict()
     changed = [name for name in new if name in MEANINGS and new[name] != old[name]]
-    if not changed:
-        return ["Everything is so already: upneck setup shows all settings."]
-    return [
+    dropped = ["the assignment is dropped"] if before.assigned and not after.assigned else []
+    if not changed and not dropped:
+        return ["Nothing to change: upneck setup shows all settings."]
+    return dropped + [
         f"{name.replace('_', ' ')}: {format_setting(new[name]) or '-'} instead of "
         f"{format_setting(old[name]) or '-'}"
         for name in changed

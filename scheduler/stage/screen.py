@@ -88,6 +88,9 @@ def _keys(columns: int) -> tuple[str, str]:
 
 def _where(step: Step, view: View) -> str:
     left = max(0.0, view.seconds_left)
+    if len(set(step.block.all_items)) < len(step.block.all_items):
+        # An item that is played alone comes as often as the player likes.
+        return f"pass {step.number} of {step.of}; {clock_words(left)} left"
     again = "once more" if step.again_at is not None else f"block {step.block.number}"
     why = REASON_WORDS[step.block.reason]
     return f"{again} ({why}), {step.number} of {step.of}; {clock_words(left)} left"

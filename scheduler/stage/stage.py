@@ -213,7 +213,8 @@ class Stage:
         said = self.recorder.say_fault(fault, self.now)
         self.message = (
             f"the last pass: {FAULT_WORDS[fault]}" if said
-            else "the last pass was clean: there is no fault to say"
+            else "the last pass was clean: no fault to name" if self.recorder.verdicts
+            else "nothing played yet: no fault to name"
         )  # fmt: skip
 
     def _change_tempo(self, marks: int) -> None:

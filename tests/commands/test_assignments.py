@@ -252,11 +252,13 @@ def test_what_it_changes_is_said_before_with_the_routines_own_floor(
 def test_it_can_be_dropped_later(run: Run, week: str) -> None:
     run("import", week, "--yes")
     run("record", "2:any:down:1-3", "clean", "--tempo", "60")
-    run("setup", "--no-assignment")
+    dropped = run("setup", "--no-assignment").out
 
+    assert dropped == "the assignment is dropped\n"
+    assert "assignment dropped" in " ".join(run("diary").out.split())
     assert run("round", "--json").json["assignment"] is None
     assert "Ines" not in run("today").out
-    assert run("undo").code == 0
+    assert "undone: the assignment dropped, today" in run("undo").out
     assert run("round", "--json").json["assignment"]["items_clean"] == 3
 
 

@@ -27,7 +27,7 @@ WRONG_USAGE = [
     (["record", "3:asc:down:7", "sloppy", "--tempo", "60", "--errors", "0"], "1 to 999"),
     (["record", "3:asc:down:7", "sloppy", "--tempo", "60", "--errors", "-3"], "1 to 999"),
     (["record", "3:asc:down:7", "sloppy", "--tempo", "60", "--fault", "synk"], "did you mean sync"),
-    (["record", "3:asc:down:7", "clean", "--tempo", "60", "--second-try", "8"], "no fret 8"),
+    (["record", "3:asc:down:7", "clean", "--tempo", "60", "--second-try", "8"], "fret 8 left"),
     (["record", "3:any:down:7-9", "clean", "--tempo", "60", "--second-try", "8", "--sloppy", "8"],
      "in --second-try and in --sloppy"),
     (["record", "3:asc:down:7", "clean", "--tempo", "60", "--note", "x" * 501], "500 characters"),

@@ -36,7 +36,7 @@ def test_a_day_is_the_one_it_was_played_on(run: Run) -> None:
     assert line["passes"] == 1
     assert lines_of(run, "--day", "2026-11-25") == []
     assert "entered on 25 November" in run("diary", "--day", "2026-11-23").out
-    assert "Nothing is recorded there." in run("diary", "--day", "yesterday").out
+    assert "Nothing was recorded on 24 November." in run("diary", "--day", "yesterday").out
 
 
 def test_any_line_is_taken_back_and_brought_back(run: Run) -> None:
@@ -81,6 +81,21 @@ def test_what_was_taken_in_is_one_line_of_the_day_it_was_taken_in(run: Run, home
     assert run("round", "--json").json["items_clean"] == 0
 
 
+def test_what_was_played_elsewhere_is_on_the_day_it_was_played(run: Run) -> None:
+    log = "".join(
+        f"2026-11-{day}T19:00:00+01:00,1:asc:down:{fret},60,3,1,0,,\n"
+        for day in (20, 22)
+        for fret in (1, 3)
+    )
+    run("import", "-", stdin="played_at,item,tempo,notes_per_beat,clean,errors,fault,note\n" + log)
+    days = run("diary", "--json").json["days"]
+
+    assert [(day["date"], day["passes"], len(day["lines"])) for day in days] == [
+        ("2026-11-25", 0, 1), ("2026-11-22", 2, 0), ("2026-11-20", 2, 0),
+    ]  # fmt: skip
+    assert "from an import" in run("diary", "--day", "2026-11-22").out
+
+
 def test_an_empty_ledger_has_an_empty_diary(run: Run) -> None:
-    assert run("diary").out == "Nothing is recorded there.\n"
+    assert run("diary").out == "Nothing is recorded yet.\n"
     assert run("diary", "--json").json == {"days": []}

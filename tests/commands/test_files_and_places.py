@@ -111,15 +111,24 @@ def test_the_newest_backup_stays_whatever_the_clock_says(run: Run, ledger_file: 
     for number in range(6):
         (folder / f"upneck-20991231-2359{number:02d}-000-reset.db").write_bytes(b"old")
     for year in (2026, 2025, 2024):
-        done = run("backup", at=f"{year}-11-25T12:00:00-08:00")
-        newest = Path(done.out.split()[1])
-        assert newest.exists()
+        run("reset", "1:asc:down:1", "--yes", at=f"{year}-11-25T12:00:00-08:00")
     kept = sorted(path.name for path in folder.iterdir())
 
     assert len(kept) == 5
     assert [name for name in kept if "-b" in name] == [
-        f"upneck-b{n:06d}-asked-for.db" for n in (1, 2, 3)
+        f"upneck-b{n:06d}-reset.db" for n in (1, 2, 3)
     ]
+
+
+def test_a_backup_that_was_asked_for_stays(run: Run, ledger_file: Path) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+    asked = [Path(run("backup").out.split()[1]) for _ in range(7)]
+    for _ in range(7):
+        run("reset", "1:asc:down:1", "--yes")
+    own = [path for path in (ledger_file.parent / "backups").iterdir() if path not in asked]
+
+    assert all(path.exists() for path in asked)
+    assert len(own) == 5
 
 
 def test_a_backup_put_over_a_ledger_with_a_log_left_beside_it_is_the_backup(

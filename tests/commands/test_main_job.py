@@ -365,7 +365,7 @@ def test_settings_that_are_changed_are_told_and_no_others(run: Run) -> None:
     assert run("setup", "--frets", "24", "--days", "mon-fri").out.splitlines() == [
         "frets: 24 instead of 22", "days: mon-fri instead of mon-sun",
     ]  # fmt: skip
-    assert run("setup", "--frets", "24").out.startswith("Everything is so already")
+    assert run("setup", "--frets", "24").out.startswith("Nothing to change")
     assert "--clean-of-ten" in run("setup").out
 
 

@@ -414,12 +414,15 @@ def test_one_item_is_played_alone_as_long_as_one_likes(home: Path, run: Run) -> 
     assert run("play", "--tempo", "60").code == 2
     opened = Terminal(home, "play", "--silent", "--item", "1:asc:down:3", "--tempo", "300")
     shown = opened.read_until("move to it")
-    assert "1 of 10" in plain(opened.text + shown)
+    assert "pass 1 of 10; " in plain(opened.text + shown)
     opened.begin_and_judge(PAGE_DOWN, "q: stop")
     opened.begin_and_judge(PAGE_UP, "sloppy: again")
     opened.begin_and_judge(PAGE_DOWN, "q: stop")
     opened.send(b"q")
-    opened.read_until("3 passes")
+    told = opened.read_until("3 passes")
+    opened.end()
+    assert "goes on" not in told
+    assert "tomorrow:" not in told
     opened.close()
 
     assert [clean for clean, *_ in passes(home)] == [1, 0, 1]

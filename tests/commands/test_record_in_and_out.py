@@ -404,9 +404,15 @@ def test_a_whole_session_played_elsewhere_is_done(run: Run, tmp_path: Path) -> N
 
 def test_no_file_is_written_over_a_ledger(run: Run, ledger_file: Path) -> None:
     run("record", "1:asc:down:1", "clean", "--tempo", "60")
-    for words in (["report"], ["export"], ["sheet"]):
+    done = run("export", "-o", str(ledger_file), "--force")
+    assert done.code == 1
+    assert "is a ledger: name another file" in done.err
+    for words in (["report"], ["sheet"], ["stand"], ["players"]):
         done = run(*words, "-o", str(ledger_file), "--force")
 
-        assert done.code == 1
-        assert "is a ledger: name another file" in done.err
+        assert done.code == 2
+        assert "a page is written as .html" in done.err
+    named_so = ledger_file.with_suffix(".html")
+    named_so.write_bytes(ledger_file.read_bytes())
+    assert "is a ledger: name another file" in run("report", "-o", str(named_so), "--force").err
     assert run("round", "--json").json["items_clean"] == 1

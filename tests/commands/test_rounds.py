@@ -139,10 +139,30 @@ def test_the_calendar_file_is_written_whole_and_not_over_another(run: Run, tmp_p
 
 
 def test_what_if_says_what_is_other(run: Run) -> None:
+    run("setup", "--plays-clean", "96")
     out = " ".join(run("calendar", "--minutes", "40", "--days", "mon-fri").out.split())
 
     assert "With 40 minutes a day instead of 20 and practice on mon-fri instead of mon-sun:" in out
     assert " instead of " in out.split("mon-sun:")[1]
+
+
+def test_before_the_first_pass_what_if_says_that_it_is_early(run: Run) -> None:
+    shown = " ".join(run("calendar").out.split())
+    out = " ".join(run("calendar", "--minutes", "40").out.split())
+    told = out[out.index("With 40 minutes") :]
+
+    assert ", hardly before " in shown
+    assert "between the two dates" not in shown
+    assert told.endswith("December. It is early to say: a session or two will tell.")
+    assert told.count("a session or two will tell") == 1
+
+
+def test_what_if_there_is_no_end(run: Run) -> None:
+    out = " ".join(run("calendar", "--minutes", "1").out.split())
+
+    assert "With 1 minute a day instead of 20: " in out
+    assert ": At this" not in out
+    assert "As the settings are: about " in out
 
 
 def test_a_round_begun_on_two_machines_began_once_on_the_earlier(

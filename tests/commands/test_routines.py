@@ -47,7 +47,7 @@ def take_in_a_definition(run: Run, own: str, tmp_path: Path) -> None:
 def test_the_first_routine_goes_onward_until_another_is_begun(run: Run) -> None:
     assert line_of(run, "pentatonic")["goes_onward"]
     assert onward(run)[0] == "1:asc:down:1"
-    assert "major3 goes onward from now on" in run("routine", "major3", "--begin").err
+    assert "major3 is now the routine you work on" in run("routine", "major3", "--begin").err
     assert "single boxes, major3" in run("neck").out
     assert onward(run)[0] == "major3/1:asc:down:1"
     assert not line_of(run, "pentatonic")["goes_onward"]

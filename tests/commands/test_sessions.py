@@ -79,7 +79,7 @@ def test_the_list_goes_on_for_what_is_left_of_the_minutes(run: Run) -> None:
     run("record", "all", "clean")
     done = run("today", "--more")
     assert (done.code, done.err.count("\n")) == (1, 1)
-    assert "--minutes says how many more" in done.err
+    assert "--more --minutes 10 adds ten" in done.err
     assert run("today", "--more", "--minutes", "5").code == 0
 
 
@@ -94,7 +94,7 @@ def test_the_day_is_one_session_however_often_it_goes_on(run: Run) -> None:
     assert [block["number"] for block in day["blocks"]] == [*range(1, len(day["blocks"]) + 1)]
     assert len(day["blocks"]) > len(first) + 1
     assert all(item["done"] for block in day["blocks"] for item in block["items"])
-    assert "all of it is recorded. upneck today --more goes on." in " ".join(
+    assert "all of it is recorded. For more: upneck today --more --minutes 10." in " ".join(
         run("today").out.split()
     )
     run("undo")
@@ -296,7 +296,7 @@ def test_what_is_played_clean_is_told_in_the_notes_told_with_it(run: Run, tmp_pa
     again = run("setup", "--plays-clean", "60")
 
     assert run(*other, "today", "--json").json["blocks"] == run("today", "--json").json["blocks"]
-    assert (again.code, "upneck undo takes back" in again.err) == (2, True)
+    assert (again.code, "upneck diary shows how" in again.err) == (2, True)
 
 
 def test_the_floor_that_is_advised_suits(run: Run) -> None:
@@ -361,7 +361,7 @@ def test_yesterdays_session_is_recorded_next_morning(run: Run) -> None:
     days = {day["date"]: day for day in run("calendar", "--json", at=MORNING).json["days"]}
 
     assert done.code == 0
-    assert "this is yesterday's, of 20:" in done.err
+    assert "this counts for yesterday's, at 20:" in done.err
     assert days["2026-11-25"]["passes"] > 0
     assert days["2026-11-26"]["passes"] == 0
     # Once there is one for today, numbers are today's.

@@ -64,7 +64,7 @@ def test_without_the_extra_one_line_says_so(run: Run, monkeypatch: pytest.Monkey
     done = run("stand")
 
     assert (done.code, done.err.count("\n")) == (1, 1)
-    assert "pip install 'upneck[stand]'" in done.err
+    assert "pip install '.[stand]'" in done.err
 
 
 def test_a_file_that_is_there_stays(run: Run, home: Path) -> None:

@@ -46,6 +46,18 @@ def test_the_first_session_warms_up_slowly_and_goes_on_from_the_first_item() -> 
     assert not addresses(planned, Reason.REPAIR) + addresses(planned, Reason.REFRESH)
 
 
+def test_after_a_bad_evening_what_is_known_is_the_warm_up_slowly() -> None:
+    """Where all that is known has gone stale and nothing is easy, it isn't begun cold."""
+    history = f"{clean(1, 1, range(1, 7))}\n" + "\n".join(
+        f"2.{n:02d} {box}:asc:down:{fret} 60 sloppy 12"
+        for n, (box, fret) in enumerate((box, fret) for box in (2, 3) for fret in range(1, 16, 2))
+    )
+    planned = session(history, day=3)
+
+    assert planned.blocks[0].reason is Reason.WARM_UP
+    assert addresses(planned, Reason.WARM_UP)[0] in {"1:asc:down:1", "1:desc:down:2"}
+
+
 def test_the_next_session_goes_on_where_the_last_one_stopped() -> None:
     planned = session(clean(1, 1, range(1, 9)), day=2)
 

@@ -184,7 +184,7 @@ def _ends(looks: Sequence[tuple[str, Look]], today: date) -> Picture:
         if early is not None:
             lines.append(Drawn(f"{across(early.toordinal()):g},{y:g} {last:g},{y:g}", FIRST))
         marks.append(Mark(across(middle.toordinal()), y, SECOND))
-        told = f"{_short(middle)} to {_short(late)}" if late else f"{_short(middle)}"
+        told = f"{_short(early or middle)} to {_short(late)}" if late else f"{_short(middle)}"
         words.append(Words(last + 8, y + 5, told, "start"))
     height = TOP + ROW * max(len(looks), 1) + BOTTOM
     chart = Chart(

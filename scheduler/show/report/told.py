@@ -56,7 +56,7 @@ def _sentences(report: Report) -> Iterator[str]:
     if passes < FEW:
         yield "That is too few to judge it by."
     elif abs(told - came) <= NEAR:
-        yield "On the whole it was right."
+        yield "On the whole the forecasts were right."
     elif told < came:
         yield "You play cleaner than it thought."
     else:

@@ -208,7 +208,8 @@ export class Playing {
   }
 
   sayFault(fault) {
-    if (!this.last || this.last.clean) return this.view.say("The last pass was clean: no fault to name.");
+    if (!this.last) return this.view.say("Nothing played yet: no fault to name.");
+    if (this.last.clean) return this.view.say("The last pass was clean: no fault to name.");
     this.keep({ kind: "fault", id: this.ids.next(), target: this.last.id, fault });
     return this.view.say(`The last pass: ${this.view.by(`fault-${fault}`).textContent}.`);
   }
