@@ -4,6 +4,7 @@ import typer
 
 from scheduler.cli.options import read_day
 from scheduler.errors import UsageError
+from scheduler.plan.values import whole_number
 from scheduler.practice.diary import diary as entries
 from scheduler.practice.diary import take_back_line
 from scheduler.practice.practice import Practice
@@ -19,10 +20,11 @@ def diary(practice: Practice, *, day: str | None, number: str | None, as_json: b
     if number is not None:
         from scheduler.cli.undo import tell_undone
 
-        if day is not None or not number.isdecimal():
+        line = whole_number(number)
+        if day is not None or line is None:
             msg = "--take-back takes the number of a line: upneck diary --take-back 12"
             raise UsageError(msg)
-        undone = take_back_line(practice, int(number))
+        undone = take_back_line(practice, line)
         tell_undone(practice, "withdrawn", "undone", undone, as_json=as_json)
         return
     asked = None if day is None else read_day(day, practice.now.date)

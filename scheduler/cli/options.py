@@ -7,7 +7,7 @@ from pathlib import Path
 from scheduler.cli.clock import local
 from scheduler.errors import SettingError, TimeError, UsageError
 from scheduler.guitar.patterns import nearest
-from scheduler.plan.values import parse_minutes
+from scheduler.plan.values import parse_minutes, whole_number
 from scheduler.player.facts import MOST_ERRORS, Fault
 from scheduler.player.moments import FIRST_YEAR, LAST_YEAR, Moment, moment_of
 
@@ -142,8 +142,9 @@ def read_errors(text: str) -> int:
     Raises:
         SettingError: It isn't a whole number from 1 to 999.
     """
-    if text.isascii() and text.isdigit() and 1 <= int(text) <= MOST_ERRORS:
-        return int(text)
+    number = whole_number(text)
+    if number is not None and 1 <= number <= MOST_ERRORS:
+        return number
     msg = f"errors are a whole number from 1 to {MOST_ERRORS}, not {text!r}"
     raise SettingError(msg)
 
@@ -167,7 +168,8 @@ def read_months(text: str) -> int:
     Raises:
         SettingError: It isn't a whole number from 0 to 60.
     """
-    if text.isascii() and text.isdigit() and int(text) <= MOST_MONTHS:
-        return int(text)
+    number = whole_number(text)
+    if number is not None and number <= MOST_MONTHS:
+        return number
     msg = f"months are a whole number from 0 to {MOST_MONTHS}, not {text!r}"
     raise SettingError(msg)

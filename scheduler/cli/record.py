@@ -11,7 +11,7 @@ from scheduler.cli.telling import tell
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import nearest, parse_frets, parse_pattern
 from scheduler.guitar.routines import INSIDE, Routines
-from scheduler.plan.values import parse_minutes, parse_tempo
+from scheduler.plan.values import parse_minutes, parse_tempo, whole_number
 from scheduler.player.facts import check_note
 from scheduler.player.moments import Moment
 from scheduler.practice.practice import Practice
@@ -115,10 +115,11 @@ def read_words(words: Words, now: Moment, routines: Routines = INSIDE) -> Told:
 
 
 def _read_to(fret: str, what: str) -> int:
-    if not fret.isdecimal() or not what.isdecimal():
+    last = whole_number(fret)
+    if last is None or not what.isdecimal():
         msg = "--to names the last fret that was played of one block: record 3 clean --to 10"
         raise UsageError(msg)
-    return int(fret)
+    return last
 
 
 def _read_blocks(text: str) -> frozenset[int]:
@@ -142,6 +143,6 @@ def _read_frets(text: str) -> tuple[Frets, ...]:
     for piece in text.split(","):
         head, slash, frets = piece.rpartition("/")
         if slash:
-            block = int(head) if head.isascii() and head.isdigit() else 0
+            block = whole_number(head) or 0
         found.append(Frets(block, parse_frets(frets)))
     return tuple(found)

@@ -108,12 +108,13 @@ def acts_dated(ledger: Ledger, since_ms: int, until_ms: int) -> list[tuple[Momen
     Raises:
         LedgerError: The file can't be read.
     """
-    dated = (
-        "CASE WHEN what IN ('import', 'merge') THEN acts.at_ms ELSE events.at_ms END AS dated_ms"
-    )
+    # What only brought back what was there already has no event of its own.
+    taken_in = "what IN ('import', 'merge') OR events.seq IS NULL"
     rows = ledger.rows(
         "SELECT number, what, acts.at_ms, acts.offset_minutes, first_seq, last_seq, undone, "
-        f"{dated}, events.offset_minutes FROM acts CROSS JOIN events ON events.seq = first_seq "
+        f"CASE WHEN {taken_in} THEN acts.at_ms ELSE events.at_ms END AS dated_ms, "
+        f"CASE WHEN {taken_in} THEN acts.offset_minutes ELSE events.offset_minutes END "
+        "FROM acts LEFT JOIN events ON events.seq = first_seq AND first_seq <= last_seq "
         "WHERE undone IS NULL AND dated_ms >= :since AND dated_ms < :until "
         "ORDER BY dated_ms, number",
         {"since": since_ms, "until": until_ms},

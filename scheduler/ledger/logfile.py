@@ -14,7 +14,7 @@ from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import NOTES_PER_BEAT, BeatsPerMinute
 from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.routines import INSIDE, Routines
-from scheduler.plan.values import parse_tempo
+from scheduler.plan.values import parse_tempo, whole_number
 from scheduler.player.facts import MOST_ERRORS, Fault, Pass, check_note, clean_note
 from scheduler.player.moments import Moment, parse_moment
 
@@ -101,8 +101,8 @@ def _read_line(row: list[str], latest: Moment | None, routines: Routines) -> Log
 def _read_errors(text: str, *, is_clean: bool) -> int | None:
     if not text:
         return 0 if is_clean else None
-    number = int(text) if text.isascii() and text.isdigit() else -1
-    fits = number == 0 if is_clean else 1 <= number <= MOST_ERRORS
+    number = whole_number(text)
+    fits = number is not None and (number == 0 if is_clean else 1 <= number <= MOST_ERRORS)
     if not fits:
         msg = (
             f"errors are 0 for a clean pass, 1 to {MOST_ERRORS} or empty for a sloppy one, "

@@ -10,6 +10,7 @@ NAMES_OF_DAYS = (
 )  # fmt: skip
 FEWEST_MINUTES, MOST_MINUTES = 1, 720
 FEWEST_OF_TEN, MOST_OF_TEN = 5, 9.9
+MOST_DIGITS = 9
 
 
 def read_number(text: str, what: str) -> float:
@@ -53,6 +54,17 @@ def read_whole(text: str, what: str, low: int, high: int) -> int:
         msg = f"{what} is a whole number from {low} to {high}, not {number:g}"
         raise SettingError(msg)
     return int(number)
+
+
+def whole_number(text: str) -> int | None:
+    """Read a whole number of at most nine digits; None if it is none, or longer.
+
+    Example:
+        >>> whole_number("12"), whole_number("-1"), whole_number("9" * 5000)
+        (12, None, None)
+    """
+    # Python itself refuses thousands of digits; nothing here counts further than that.
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS else None
 
 
 def parse_minutes(text: str) -> float:

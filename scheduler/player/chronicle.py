@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from scheduler.guitar.items import Item
+from scheduler.guitar.rounds import is_visited
 from scheduler.guitar.routine import Routine
 from scheduler.player.history import History
 from scheduler.player.progress import RoundProgress
@@ -60,6 +61,9 @@ class PastRound(NamedTuple):
         number: Its number.
         started: The day (ordinal) it began.
         ended: The day (ordinal) the next one began.
+        items: How many items it had, where it didn't visit all; 0 where it did.
+        done: How many of its items were clean at or above the floor tempo.
+        last_done: The day (ordinal) of the last of them; 0 if there is none.
         days: Days with passes of it.
         passes: Passes in it.
         clean: Clean ones among them.
@@ -73,6 +77,9 @@ class PastRound(NamedTuple):
     number: int
     started: int
     ended: int
+    items: int
+    done: int
+    last_done: int
     days: int
     passes: int
     clean: int
@@ -161,6 +168,9 @@ def past_round(
     progress: RoundProgress,
     ended: int,
     histories: Iterable[tuple[Item, History]],
+    floor: float,
+    *,
+    both_directions: bool,
 ) -> PastRound:
     """What is kept of a round when another one begins.
 
@@ -169,10 +179,23 @@ def past_round(
         progress: How the round went.
         ended: The day (ordinal) the next one begins.
         histories: The items of the routine.
+        floor: The slowest speed that counts in it, in notes per second.
+        both_directions: Whether every single comes in both directions.
     """
     from statistics import median
 
     played = [(item, each) for item, each in histories if each.round_passes]
+    only = frozenset(progress.only)
+    reached = [
+        each.reached_on(floor)
+        for item, each in played
+        if (
+            item in only
+            if only
+            else is_visited(item, progress.number, both_directions=both_directions)
+        )
+    ]
+    done = [day for day in reached if day is not None]
     fastest = [each.round_speed for _, each in played if each.round_speed]
     total = progress.total
     return PastRound(
@@ -180,6 +203,9 @@ def past_round(
         number=progress.number,
         started=progress.started,
         ended=ended,
+        items=len(only),
+        done=len(done),
+        last_done=max(done, default=0),
         days=progress.days,
         passes=total.passes,
         clean=total.clean,

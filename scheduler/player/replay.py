@@ -161,6 +161,21 @@ class State:
         of_routine = (pair for pair in self.histories.items() if pair[0].routine is routine)
         return tempos_of(routine, of_routine, day, self.floor_speed_of(routine))
 
+    def tempos_due(self, day: int) -> list[Tempos]:
+        """The tempos at the end of the last week with passes, if it ended before a day, not noted.
+
+        One for each routine that was played in it.
+        """
+        if not self.chronicle.ends_week(day):
+            return []
+        last = self.chronicle.last_day
+        played = {
+            item.routine: None
+            for item, history in self.histories.items()
+            if week_of(history.last_day) == week_of(last)
+        }
+        return [self.tempos_on(last, routine) for routine in played]
+
     def last_practice_day(self, day: int) -> int:
         """The last day with passes before a day, as an ordinal; 0 if there is none."""
         # Asked for every item; days are only ever added.
@@ -236,16 +251,9 @@ def _add_pass(state: State, played: Pass) -> None:
 
 def _end_week(state: State, day: int) -> None:
     """Before the first fact of another week: note the tempos at the end of the last one."""
-    chronicle = state.chronicle
-    if chronicle.ends_week(day):
-        last, week = chronicle.last_day, week_of(chronicle.last_day)
-        played = {
-            item.routine: None
-            for item, history in state.histories.items()
-            if week_of(history.last_day) == week
-        }
-        chronicle.tempos += [state.tempos_on(last, routine) for routine in played]
-        chronicle.is_noted = True
+    if state.chronicle.ends_week(day):
+        state.chronicle.tempos += state.tempos_due(day)
+        state.chronicle.is_noted = True
 
 
 def _add_to_day(state: State, played: Pass, *, was_done: bool, is_done: bool) -> None:
@@ -293,8 +301,10 @@ def _add_round(state: State, started: RoundStarted) -> None:
     of_routine = [pair for pair in state.histories.items() if pair[0].routine is started.routine]
     if before.trips:
         state.chronicle.rounds.append(
-            past_round(started.routine, before, started.moment.day, of_routine)
-        )
+            past_round(started.routine, before, started.moment.day, of_routine,
+                       state.floor_speed_of(started.routine),
+                       both_directions=state.both_directions)
+        )  # fmt: skip
     state.rounds[started.routine] = RoundProgress(
         started.number, started.moment.day, started.only, floor_tempo=before.floor_tempo
     )

@@ -1,5 +1,7 @@
 """The diary: what was recorded, day by day, and any line of it taken back."""
 
+from pathlib import Path
+
 import pytest
 
 from tests.conftest import Run, another
@@ -94,6 +96,25 @@ def test_what_was_played_elsewhere_is_on_the_day_it_was_played(run: Run) -> None
         ("2026-11-25", 0, 1), ("2026-11-22", 2, 0), ("2026-11-20", 2, 0),
     ]  # fmt: skip
     assert "from an import" in run("diary", "--day", "2026-11-22").out
+
+
+def test_an_import_stands_on_the_day_it_was_taken_in_wherever_it_came_from(
+    run: Run, tmp_path: Path
+) -> None:
+    """A record of the summer, taken in late on a winter's evening: its offset isn't the act's."""
+    summer, winter = "2026-08-01T18:00:00+02:00", "2026-11-24T23:30:00+01:00"
+    other = another(run, tmp_path / "other.db")
+    run(*other, "record", "1:any:down:1-5", "clean", "--tempo", "60", at=summer)
+    record = run(*other, "export", "--format", "json", at=summer).out
+    run("import", "-", "--yes", stdin=record, at=winter)
+
+    (line,) = lines_of(run, "--day", "2026-11-24")
+    assert line["what"] == "import"
+    run("undo", at=winter)
+    assert lines_of(run, "--day", "2026-11-24") == []
+    run("import", "-", "--yes", stdin=record, at=winter)
+    (again,) = lines_of(run, "--day", "2026-11-24")
+    assert (again["what"], again["passes"]) == ("import", line["passes"])
 
 
 def test_an_empty_ledger_has_an_empty_diary(run: Run) -> None:

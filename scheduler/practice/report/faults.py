@@ -4,10 +4,11 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from scheduler.ledger.sloppy import sloppy_passes
+from scheduler.ledger.sloppy import last_resets, sloppy_passes
 from scheduler.player.belief import KNOT_FRETS
 from scheduler.player.facts import Fault, Pass
 from scheduler.player.progress import TripKey, trip_key
+from scheduler.player.replay import place_in_time
 from scheduler.practice.practice import Practice
 from scheduler.practice.report.periods import Period
 
@@ -40,8 +41,9 @@ class FaultsReport(NamedTuple):
 
     Attributes:
         over_time: By period.
-        by_trip: By box or coupling of the routine that goes onward.
-        passes: All passes of its items since they were last reset, likewise.
+        by_trip: By box or coupling of the routine that goes onward, since its items were last
+            reset.
+        passes: All passes of its items since then, likewise.
         by_region: By the first fret of a region of four.
         hardest: At most ten places with the smallest share of clean passes, hardest first.
     """
@@ -64,11 +66,13 @@ def faults_report(practice: Practice, periods: Sequence[Period]) -> FaultsReport
     of_day = {day: period for period in periods for day in period.days}
     by_trip: defaultdict[TripKey, Faults] = defaultdict(Counter)
     by_region: defaultdict[int, Faults] = defaultdict(Counter)
+    resets = last_resets(practice.ledger)
     for played in sloppy_passes(practice.ledger):
         # What is dated after the last period, by a clock that was ahead, belongs to it.
         over_time[of_day.get(played.moment.day, periods[-1])][played.fault] += 1
         by_region[region_of(played)][played.fault] += 1
-        if played.item.routine is routine:
+        is_set_aside = place_in_time(played) < resets.get(played.item, (0, ""))
+        if played.item.routine is routine and not is_set_aside:
             by_trip[trip_key(played.item)][played.fault] += 1
     return FaultsReport(
         over_time,

@@ -80,16 +80,21 @@ def report_of(practice: Practice) -> Report:
         frets=practice.neck.frets,
         is_left_handed=practice.settings.left_handed,
         notes_per_beat=practice.settings.notes_per_beat,
-        tempos=(
-            *(each for each in state.chronicle.tempos if each.routine is state.routine),
-            state.tempos_on(practice.now.day, state.routine),
-        ),
+        tempos=_tempos(practice),
         told=tuple(state.chronicle.told),
         told_since=date.fromordinal(since) if since else None,
         time=time_spent(practice, periods),
         faults=faults_report(practice, periods),
         rounds=round_lines(practice),
     )
+
+
+def _tempos(practice: Practice) -> tuple[Tempos, ...]:
+    state, today = practice.state, practice.now.day
+    # The last week is noted by the first fact after it, which is still to come.
+    ended = (*state.chronicle.tempos, *state.tempos_due(today))
+    of_routine = (each for each in ended if each.routine is state.routine)
+    return (*of_routine, state.tempos_on(today, state.routine))
 
 
 def _periods(practice: Practice) -> list[Period]:

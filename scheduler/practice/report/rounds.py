@@ -5,7 +5,8 @@ from typing import NamedTuple
 
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, tempo_of
-from scheduler.player.chronicle import past_round
+from scheduler.guitar.rounds import round_items
+from scheduler.player.chronicle import PastRound, past_round
 from scheduler.player.standing import Standing
 from scheduler.practice.practice import Practice
 
@@ -16,6 +17,8 @@ class RoundLine(NamedTuple):
     Attributes:
         number: Its number.
         started: When it began; None before its first pass.
+        done_on: When the last item of one that ended was clean; None where some were left. It is
+            told by the neck of now.
         ended: When the next one began; None for the one under way.
         days: Days with passes of it.
         seconds: The time its passes took, with the ways between them.
@@ -28,6 +31,7 @@ class RoundLine(NamedTuple):
 
     number: int
     started: date | None
+    done_on: date | None
     ended: date | None
     days: int
     seconds: float
@@ -47,8 +51,8 @@ def round_lines(practice: Practice) -> tuple[RoundLine, ...]:
             speed = NotesPerSecond(past.speed)
             found.append(
                 RoundLine(
-                    past.number, date.fromordinal(past.started), date.fromordinal(past.ended),
-                    past.days, past.seconds, past.passes, past.clean,
+                    past.number, date.fromordinal(past.started), _done_on(practice, past),
+                    date.fromordinal(past.ended), past.days, past.seconds, past.passes, past.clean,
                     tempo_of(speed, beat) if speed else None,
                     len(past.weak), _still_weak(practice, past.weak),
                 )
@@ -56,13 +60,26 @@ def round_lines(practice: Practice) -> tuple[RoundLine, ...]:
     return (*found, _under_way(practice))
 
 
+def _done_on(practice: Practice, past: PastRound) -> date | None:
+    both = practice.settings.both_directions
+    items = past.items or len(
+        round_items(practice.neck, past.number, both_directions=both, routine=past.routine)
+    )
+    return date.fromordinal(past.last_done) if past.done >= items else None
+
+
 def _under_way(practice: Practice) -> RoundLine:
     state, beat = practice.state, practice.settings.notes_per_beat
     of_routine = [pair for pair in state.histories.items() if pair[0].routine is state.routine]
-    now = past_round(state.routine, state.round, practice.now.day, of_routine)
+    floor = practice.ability().floor_speed
+    now = past_round(
+        state.routine, state.round, practice.now.day, of_routine, floor,
+        both_directions=state.both_directions,
+    )  # fmt: skip
     return RoundLine(
         number=now.number,
         started=date.fromordinal(now.started) if now.started else None,
+        done_on=None,
         ended=None,
         days=now.days,
         seconds=now.seconds,

@@ -156,8 +156,8 @@ def _across(
 
 
 def _of(sloppy: int, passes: int) -> str:
-    """The share of all passes that were sloppy; none of an item that was reset since."""
-    return f" of {passes}, {share(sloppy / passes)}" if passes >= sloppy else ""
+    """The share of all passes that were sloppy."""
+    return f" of {passes}, {share(sloppy / passes)}"
 
 
 def _with_passes(table: Table, passes: Sequence[int]) -> Table:

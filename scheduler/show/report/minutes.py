@@ -27,6 +27,7 @@ HEIGHT = 180
 NO_SESSION = "played again"
 RECENT_WEEKS = 8
 SECONDS = 60
+LEAST_SHARE = 0.005
 
 
 def minutes_picture(report: Report) -> Picture:
@@ -50,11 +51,12 @@ def _sentences(report: Report) -> Iterator[str]:
     if not days:
         yield "Nothing was practised lately."
     else:
-        of = f", {share(practised / planned)} of the minutes you set aside" if planned else ""
-        yield (
-            f"Lately you practised {practised / days:.0f} minutes a day on "
-            f"{count(days, 'day')}{of}."
-        )
+        part = practised / planned if planned else 0.0
+        told = share(part) if part >= LEAST_SHARE else "under 1%"
+        of = f", {told} of the minutes you set aside" if planned else ""
+        a_day = round(practised / days)
+        minutes = count(a_day, "minute") if a_day else "less than a minute"
+        yield f"Lately you practised {minutes} a day on {count(days, 'day')}{of}."
     seconds = round(time.seconds_per_minute)
     if seconds != SECONDS:
         yield f"In a practised minute you get through {seconds} seconds of what a session plans."

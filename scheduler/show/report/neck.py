@@ -29,7 +29,7 @@ def neck_picture(report: Report) -> Picture:
         title="The neck",
         sentences=[*_sentences(report)],
         charts=[_map(report, is_tempo=is_tempo) for is_tempo in shown],
-        tables=[_table(report, is_tempo=is_tempo) for is_tempo in shown],
+        tables=[_table(report, is_tempo=is_tempo) for is_tempo in (False, True)],
     )
 
 
@@ -113,7 +113,7 @@ def _table(report: Report, *, is_tempo: bool) -> Table:
             word(PART_WORDS[row.part]), word(row_name(row)),
             *(_cell(row.cells.get(fret), is_tempo=is_tempo) for fret in frets),
         ]
-        for row in report.neck
+        for row in (report.neck if report.passes or not is_tempo else ())
     ]  # fmt: skip
     columns = [
         Column("part", "part"), Column("box", "box or coupling"),

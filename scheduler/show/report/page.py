@@ -1,7 +1,5 @@
 """The report as a page and as JSON: the same pictures, the same numbers."""
 
-from collections.abc import Sequence
-
 from scheduler.practice.report.report import Report
 from scheduler.show.dates import day_words
 from scheduler.show.pages import page, page_source
@@ -59,15 +57,15 @@ def report_page(report: Report, name: str = "", *, back: str = "") -> str:
     )  # fmt: skip
 
 
-def report_json(report: Report, pictures: Sequence[Picture] | None = None) -> Plain:
-    """The numbers of a report, a list for each of its tables."""
+def report_json(report: Report) -> Plain:
+    """The numbers of a report, a list for each of its tables, also of those not shown yet."""
     told: Plain = {
         "as_of": report.as_of.isoformat(),
         "routine": report.routine.name,
         "round": report.round_number,
         "passes": report.passes,
     }
-    for picture in pictures_of(report) if pictures is None else pictures:
+    for picture in (next_picture(report), *(draw(report) for draw in PICTURES)):
         for table in picture.tables:
             keys = [column.key for column in table.columns]
             told[table.key] = [

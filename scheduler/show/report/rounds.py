@@ -33,8 +33,8 @@ def rounds_picture(report: Report) -> Picture:
 
 
 def _ends(report: Report, line: RoundLine) -> list[Cell]:
-    """When the round under way was all clean, and when one was followed by the next."""
-    done_on = report.way.finish.done_on if line.ended is None else None
+    """When a round was all clean, and when it was followed by the next."""
+    done_on = line.done_on if line.ended else report.way.finish.done_on
     return [
         day(each, "-" if each is None else day_words(each, report.as_of))
         for each in (done_on, line.ended)
@@ -50,8 +50,11 @@ def _sentences(lines: tuple[RoundLine, ...]) -> Iterator[str]:
         yield "This is the first round: there is none yet to compare it with."
     for line in lines[:-1]:
         mended = line.weak - line.weak_now
-        places = count(line.weak, "weak place")
-        became = f"; of its {places} {mended} hold now" if line.weak else ""
+        holds = "holds" if mended == 1 else "hold"
+        places = f"of its {line.weak} weak places {mended} {holds} now"
+        if line.weak == 1:
+            places = f"its one weak place {'holds now' if mended else 'is still weak'}"
+        became = f"; {places}" if line.weak else ""
         days = count(line.days, "day")
         yield f"Round {line.number} took {duration(line.seconds)} on {days}{became}."
     if len(lines) > 1 and lines[-1].passes:
