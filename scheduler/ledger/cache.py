@@ -26,21 +26,19 @@ Watch = Callable[[Sequence[Fact]], Iterable[Fact]]
 
 
 class Version(NamedTuple):
-    """Numbers that change whenever something is added, undone or redone.
+    """What changes whenever something is added, undone or redone.
 
     Equal ones mean an equal state.
 
     Attributes:
         seq: The number of entry of the newest event.
         newest: The place of the newest act in the order of doing.
-        undone: The place of the last undo in the order of undoing.
-        taken_back: How many acts are undone.
+        undone: The places of the acts that are undone. Brought back, an act has another place.
     """
 
     seq: int
     newest: int
-    undone: int
-    taken_back: int
+    undone: str
 
 
 class Loaded(NamedTuple):
@@ -74,12 +72,12 @@ def version_of(ledger: Ledger) -> Version:
     Raises:
         LedgerError: The file can't be read.
     """
-    ((newest, undone, taken_back),) = ledger.rows(
+    ((newest, undone),) = ledger.rows(
         "SELECT (SELECT coalesce(max(number), 0) FROM acts), "
-        "(SELECT coalesce(max(undone), 0) FROM acts), "
-        "(SELECT count(*) FROM acts WHERE undone IS NOT NULL)"
+        "(SELECT coalesce(group_concat(number), '') FROM "
+        "(SELECT number FROM acts WHERE undone IS NOT NULL ORDER BY number))"
     )
-    return Version(ledger.last_seq(), newest, undone, taken_back)
+    return Version(ledger.last_seq(), newest, undone)
 
 
 def current_state(ledger: Ledger, watch: Watch = iter, since: Loaded | None = None) -> Loaded:
@@ -128,7 +126,7 @@ def state_before(ledger: Ledger, utc_ms: int) -> State:
 def _only_added(ledger: Ledger, since: Loaded, version: Version) -> bool:
     """Whether nothing but later facts came since a state was made."""
     before = since.version
-    if (version.undone, version.taken_back) != (before.undone, before.taken_back):
+    if version.undone != before.undone:
         return False
     touched = earliest_touched(ledger, before.seq + 1, version.seq, before.newest + 1)
     return touched is None or touched > since.state.last

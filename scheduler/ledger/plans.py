@@ -202,15 +202,16 @@ def recorded_of(ledger: Ledger, plan: KeptPlan) -> dict[int, frozenset[Item]]:
     return plan._replace(recorded={}).with_recorded(played).recorded
 
 
-def marked_among(ledger: Ledger, ids: Iterable[str]) -> set[str]:
-    """Those of some passes that were played for a block of some plan.
+def marked_among(ledger: Ledger, ids: Iterable[str], plans: Iterable[int]) -> set[str]:
+    """Those of some passes that were played for a block of one of some plans.
 
     Raises:
         LedgerError: The file can't be read.
     """
     rows = ledger.rows(
-        "SELECT event_id FROM played_for WHERE event_id IN (SELECT value FROM json_each(:ids))",
-        {"ids": json.dumps(list(ids))},
+        "SELECT event_id FROM played_for WHERE event_id IN (SELECT value FROM json_each(:ids)) "
+        "AND plan IN (SELECT value FROM json_each(:plans))",
+        {"ids": json.dumps(list(ids)), "plans": json.dumps(list(plans))},
     )
     return {str(row[0]) for row in rows}
 

@@ -30,27 +30,36 @@ def tick_off(practice: Practice, basis: Basis, state: State, ids: Collection[str
         LedgerError: The file can't be read or written.
     """
     ledger, today = practice.ledger, practice.now.day
-    since = start_of_day(today - 1, practice.now.offset_minutes).utc_ms
-    known = marked_among(ledger, ids)
+    # On a journey a day may have begun a day earlier.
+    since = start_of_day(today - 2, practice.now.offset_minutes).utc_ms
     by_day: defaultdict[int, list[Pass]] = defaultdict(list)
     for played in ledger.passes(since):
-        if played.id in ids and played.id not in known:
-            by_day[played.moment.day].append(played)
+        by_day[played.moment.day].append(played)
     for day in (today - 1, today):
         plan = kept_plan(ledger, day, basis) if by_day[day] else None
         if plan is not None:
-            mark_played(ledger, plan, _marks(state, plan, by_day[day]))
+            known = marked_among(ledger, ids, plan.numbers)
+            passes = [played for played in by_day[day] if played.id not in known]
+            mark_played(ledger, plan, _marks(state, plan, passes, ids))
 
 
-def _marks(state: State, plan: KeptPlan, passes: Sequence[Pass]) -> Iterator[tuple[int, str]]:
-    """Blocks and the passes by which they are through with an item: one visit each, in order."""
+def _marks(
+    state: State, plan: KeptPlan, passes: Sequence[Pass], ids: Collection[str]
+) -> Iterator[tuple[int, str]]:
+    """Blocks and the passes by which they are through with an item: one visit each, in order.
+
+    A visit may have begun before; its last pass is new here.
+    """
     visits: defaultdict[Item, list[Pass]] = defaultdict(list)
     for last in _last_of_visits(passes):
-        visits[last.item].append(last)
+        if last.id in ids:
+            visits[last.item].append(last)
     for number, items in plan.all_left().items():
         block = plan.session.blocks[number - 1]
         for item in items:
-            found = next((each for each in visits[item] if _counts(state, block, each)), None)
+            # The slowest that will do: another block may ask for more.
+            fitting = (each for each in visits[item] if _counts(state, block, each))
+            found = min(fitting, key=lambda each: each.speed, default=None)
             if found is not None:
                 visits[item].remove(found)
                 yield number, found.id
@@ -60,7 +69,7 @@ def _last_of_visits(passes: Sequence[Pass]) -> Iterator[Pass]:
     """The passes that end a visit: clean ones, and those that are the last of the tries."""
     sloppy: defaultdict[Item, int] = defaultdict(int)
     for played in passes:
-        sloppy[played.item] = 0 if played.clean else sloppy[played.item] + 1
+        sloppy[played.item] += not played.clean
         if played.clean or sloppy[played.item] == PASSES_A_VISIT:
             sloppy[played.item] = 0
             yield played

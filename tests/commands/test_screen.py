@@ -10,6 +10,7 @@ from sys import executable
 
 import pytest
 
+from scheduler.cli.telling import wrapped
 from tests.conftest import NOON, Run
 
 COMMANDS = (["today"], ["calendar"], ["round"], ["items", "--stale"], ["setup"],
@@ -34,14 +35,16 @@ def piped(home: Path, *words: str, **more: str) -> subprocess.CompletedProcess[b
     )
 
 
-def on_a_terminal(home: Path, words: list[str], **more: str) -> str:
-    """What the program writes to a real pseudo-terminal."""
+def on_a_terminal(home: Path, words: list[str], out: Path | None = None, **more: str) -> str:
+    """What the program writes to a real pseudo-terminal, without stdout if that goes to a file."""
     master, slave = pty.openpty()
+    stdout = slave if out is None else os.open(out, os.O_WRONLY | os.O_CREAT)
     process = subprocess.Popen(
         [executable, "-m", "scheduler", *words],
-        stdin=slave, stdout=slave, stderr=slave, env=environment(home, **more), close_fds=True,
+        stdin=slave, stdout=stdout, stderr=slave, env=environment(home, **more), close_fds=True,
     )  # fmt: skip
-    os.close(slave)
+    for end in {slave, stdout}:
+        os.close(end)
     found = b""
     while True:
         ready, _, _ = select.select([master], [], [], 20)
@@ -196,3 +199,34 @@ def test_sentences_wrap_at_words_in_a_terminal(home: Path, columns: int) -> None
 
         assert shown
         assert all(len(line) <= columns for line in shown.splitlines()), shown
+
+
+def test_each_stream_wraps_if_it_is_a_terminal_itself(home: Path, run: Run) -> None:
+    run("record", "1:asc:down:3", "sloppy", "--tempo", "60", at="2026-12-25T12:00:00+01:00")
+    out = home / "out.txt"
+    told = on_a_terminal(
+        home, ["record", "3:asc:down:7", "sloppy", "--tempo", "60"], out, COLUMNS="40"
+    ).splitlines()
+
+    assert len(told) > 1
+    assert max(map(len, told)) <= 40 < max(map(len, out.read_text().splitlines()))
+
+
+def test_addresses_and_options_stay_whole_on_a_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    address = "a-long-routine-of-my-own/5+1:desc:down:12,14"
+    text = f"weak now: {address}\nupneck today keeps to it: drop it by --no-assignment"
+
+    assert len(address) > 40
+    assert wrapped(text).splitlines() == [
+        "weak now:", address, "upneck today keeps to it: drop it by", "--no-assignment",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("columns", "widths"), [(12, [39, 39]), (80, [79])])
+def test_sentences_wrap_no_narrower_than_forty_columns(
+    monkeypatch: pytest.MonkeyPatch, columns: int, widths: list[int]
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+
+    assert [len(line) for line in wrapped(" ".join(["box"] * 20)).splitlines()] == widths

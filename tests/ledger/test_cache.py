@@ -1,6 +1,7 @@
 """The kept state is the state that a fold from the start would give, whatever happened between."""
 
 from collections.abc import Iterator, Sequence
+from contextlib import closing
 from itertools import pairwise
 from pathlib import Path
 from random import Random
@@ -10,11 +11,12 @@ import pytest
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
 from scheduler.guitar.rounds import round_items
-from scheduler.ledger.acts import last_done, undo_act
+from scheduler.ledger.acts import last_done, last_undone, redo_act, undo_act
 from scheduler.ledger.cache import current_state, has_fitting_state, state_before
 from scheduler.ledger.checkpoints import SPACING, WIDENING, kept_names
 from scheduler.ledger.events import Event, EventIds
 from scheduler.ledger.record import Ledger
+from scheduler.ledger.state_dict import state_from_dict, state_to_dict
 from scheduler.player.facts import Fact, Pass, Reset, RoundStarted
 from scheduler.player.moments import MS_PER_DAY, Moment
 from scheduler.player.replay import State, in_order, replay
@@ -133,6 +135,76 @@ def test_a_state_at_hand_is_left_where_an_earlier_fact_came(ledger: Ledger) -> N
     append(ledger, [a_pass(random, later(0.1))])
 
     assert current_state(ledger, since=before).state == from_the_start(ledger)
+
+
+@pytest.mark.parametrize("what", ["record", "import"])
+def test_a_state_at_hand_is_left_where_something_was_taken_back(ledger: Ledger, what: str) -> None:
+    random = Random(3)
+    fill(ledger, random, 50)
+    append(ledger, [a_pass(random, later(21))], what)
+    before = current_state(ledger)
+    act = last_done(ledger)
+    assert act is not None
+    undo_act(ledger, act, later(22))
+
+    assert current_state(ledger, since=before).state == from_the_start(ledger)
+
+
+def test_a_state_at_hand_is_left_where_one_act_came_back_and_another_went(ledger: Ledger) -> None:
+    """As many acts are undone as before, but not the same ones."""
+    random = Random(5)
+    fill(ledger, random, 50)
+    append(ledger, [a_pass(random, later(0.1))], "import")
+    early = last_done(ledger)
+    assert early is not None
+    undo_act(ledger, early, later(22))
+    before = current_state(ledger)
+    undone = last_undone(ledger)
+    assert undone is not None
+    redo_act(ledger, undone, later(22))
+    append(ledger, [a_pass(random, later(23))], "import")
+    late = last_done(ledger)
+    assert late is not None
+    undo_act(ledger, late, later(24))
+
+    assert current_state(ledger, since=before).state == from_the_start(ledger)
+
+
+def test_what_another_program_adds_during_the_fold_leaves_no_wrong_checkpoint(
+    ledger: Ledger,
+) -> None:
+    random = Random(3)
+    fill(ledger, random, 150)
+
+    def interrupted(facts: Sequence[Fact]) -> Sequence[Fact]:
+        with closing(Ledger(ledger.path)) as other:
+            append(other, [a_pass(random, later(0.1))])
+        return facts
+
+    assert current_state(ledger, interrupted).state.facts == 150
+    assert has_fitting_state(ledger)
+    assert current_state(ledger).state == from_the_start(ledger)
+
+
+def test_a_week_that_a_reset_ended_before_a_checkpoint_is_noted_once(ledger: Ledger) -> None:
+    random = Random(3)
+    fill(ledger, random, SPACING - 1)
+    append(ledger, [Reset(EventIds(later(8).utc_ms).next(), later(8), ITEMS[0])])
+    current_state(ledger)
+    append(ledger, [a_pass(random, later(9))])
+    state = current_state(ledger).state
+
+    assert places(ledger) == [SPACING]
+    assert len(state.chronicle.tempos) == 1
+    assert state == from_the_start(ledger)
+
+
+def test_a_kept_round_of_some_items_stays_one_of_them() -> None:
+    started = RoundStarted("r" * 36, START, 2, only=ITEMS[4:7])
+    state = replay([started, a_pass(Random(3), later(1))])
+
+    assert state.round.only == ITEMS[4:7]
+    assert state_from_dict(state_to_dict(state)) == state
 
 
 def test_few_facts_are_folded_again_rather_than_kept(ledger: Ledger) -> None:

@@ -9,13 +9,15 @@ import pytest
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute
 from scheduler.guitar.neck import parse_neck
+from scheduler.guitar.patterns import parse_address
 from scheduler.guitar.rounds import round_items
 from scheduler.guitar.routine import PENTATONIC
-from scheduler.player.chronicle import FIFTHS, Chronicle, middle_and_slowest
+from scheduler.player.chronicle import FIFTHS, Chronicle, PastRound, Tempos, middle_and_slowest
 from scheduler.player.facts import Fact, FloorChanged, Pass, Reset, RoundStarted
 from scheduler.player.moments import MS_PER_DAY, Moment
 from scheduler.player.replay import State, replay
 from tests.conftest import reference_rows
+from tests.player import logs
 
 MONDAY_MS = 1_767_571_200_000
 """Monday 5 January 2026, midnight (UTC)."""
@@ -77,6 +79,48 @@ def test_tempos_are_noted_at_the_end_of_each_week_with_passes() -> None:
         assert up_to.tempos_on(each.day, PENTATONIC) == each
 
 
+def test_working_tempos_are_those_of_the_latest_clean_passes() -> None:
+    state = replay(
+        logs.facts("""
+            2    1:asc:down:5   60 clean
+            2.1  1:asc:down:5   60 sloppy
+            2.2  1:asc:down:5   56 clean
+            3    1+2:asc:down:5 48 clean
+            4    2:asc:down:5   66 sloppy
+            9    1:asc:down:5   80 clean
+        """)
+    )
+
+    assert state.chronicle.tempos == [
+        Tempos(PENTATONIC, logs.FIRST_DAY + 3, singles=(2.8, 2.8), couplings=(2.4, 2.4), floor=2.0)
+    ]
+
+
+def test_tempos_are_noted_of_the_routines_that_were_played_in_a_week() -> None:
+    state = replay(
+        logs.facts("""
+            2  1:asc:down:5        60 clean
+            3  major3/1:asc:down:5 50 clean
+            9  1:asc:down:5        63 clean
+            16 1:asc:down:5        66 clean
+        """)
+    )
+
+    assert [(each.day - logs.FIRST_DAY, each.routine.name) for each in state.chronicle.tempos] == [
+        (2, "pentatonic"), (2, "major3"), (8, "pentatonic"),
+    ]  # fmt: skip
+
+
+def test_a_sunday_that_follows_a_monday_on_a_journey_west_ends_no_week() -> None:
+    monday = Moment(MONDAY_MS - MS_PER_DAY // 24, 120)
+    sunday = Moment(MONDAY_MS, -480)
+    (first,), (second,) = passes(1), passes(1)
+    state = replay([first._replace(moment=monday), second._replace(moment=sunday)])
+
+    assert monday.day == sunday.day + 1
+    assert state.chronicle.tempos == []
+
+
 def test_weeks_end_where_the_published_table_has_them_end() -> None:
     """ISO 8601 week dates, reference/iso_week_dates.csv: a week ends with its seventh day."""
     rows = reference_rows("iso_week_dates.csv")
@@ -100,7 +144,12 @@ def test_a_week_that_comes_to_its_end_twice_is_noted_once() -> None:
 
 @pytest.mark.parametrize(
     ("speeds", "expected"),
-    [([], (0.0, 0.0)), ([2.0], (2.0, 2.0)), ([float(n) for n in range(1, 21)], (10.5, 3.0))],
+    [
+        ([], (0.0, 0.0)),
+        ([2.0], (2.0, 2.0)),
+        ([9.0, 1.0, 2.0], (2.0, 1.0)),
+        ([float(n) for n in range(1, 21)], (10.5, 3.0)),
+    ],
 )
 def test_the_slowest_tenth_is_what_a_tenth_is_slower_than(
     speeds: list[float], expected: tuple[float, float]
@@ -127,6 +176,32 @@ def test_a_round_that_another_follows_is_kept_with_its_weak_places() -> None:
     assert past.days == len({each.moment.day for each in played})
     # One that has begun already, perhaps on another machine, doesn't begin again.
     assert replay([*facts, started, started]).chronicle.rounds == [past]
+
+
+def test_of_a_round_only_what_was_played_in_it_is_kept() -> None:
+    state = replay(
+        logs.facts("""
+            1      1:asc:down:5  60 clean
+            1.1    1:asc:down:9  60 sloppy
+            2      round         2
+            3      1:asc:down:5  60 clean
+            3.001  1:desc:down:6 60 sloppy
+            4      round         3
+        """)
+    )
+
+    # At 60: 24 notes take 8 seconds, settling 3, and the way into the first block 12.
+    assert state.chronicle.rounds[1] == PastRound(
+        PENTATONIC, number=2, started=logs.FIRST_DAY + 1, ended=logs.FIRST_DAY + 3, items=0,
+        done=0, last_done=0, days=1,
+        passes=2, clean=1, seconds=12 + 2 * 11, speed=3.0, weak=(parse_address("1:desc:down:6"),),
+    )  # fmt: skip
+
+
+def test_a_round_without_passes_is_not_kept() -> None:
+    state = replay(logs.facts("1 1:asc:down:5 60 clean\n2 round 2\n3 round 3"))
+
+    assert [each.number for each in state.chronicle.rounds] == [1]
 
 
 def test_what_begins_a_new_week_isnt_noted_for_the_old_one() -> None:
