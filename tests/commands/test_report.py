@@ -223,6 +223,34 @@ def test_time_is_told_by_why_it_was_played(run: Run) -> None:
     assert told == pytest.approx({key: round(value, 1) for key, value in minutes.items()})
 
 
+def test_what_was_repeated_was_played_for_what_it_ended(run: Run) -> None:
+    run("setup", "--plays-clean", "100")
+    block = run("today", "--json").json["blocks"][1]
+    assert block["reason"] == "onward"
+    fret = block["items"][0]["item"].rpartition(":")[2]
+    run("record", "2", "clean", "--second-try", fret)
+    minutes = {line["what"]: line["minutes"] for line in run("report", "--json").json["reasons"]}
+    notes = sum(run("item", each["item"], "--json").json["notes"] for each in block["items"])
+
+    assert list(minutes) == ["new ground"]
+    repeated = run("item", block["items"][0]["item"], "--json").json["notes"]
+    assert minutes["new ground"] == pytest.approx(
+        (notes + repeated) / (3 * block["tempo"]), abs=0.06
+    )
+
+
+def test_rounds_of_another_routine_are_not_beside_it(run: Run) -> None:
+    run("routine", "fours", "--begin", at="2026-11-20T12:00:00+01:00")
+    run("record", "fours/1:any:down:1-3", "clean", "--tempo", "60", at="2026-11-20T13:00:00+01:00")
+    run("round", "--next", "--yes", at="2026-11-21T12:00:00+01:00")
+    assert [line["number"] for line in run("report", "--json").json["rounds"]] == [1, 2]
+    run("routine", "pentatonic", "--begin")
+    run("record", "1:asc:down:1", "clean", "--tempo", "60")
+
+    (only,) = run("report", "--json").json["rounds"]
+    assert (only["number"], only["passes"]) == (1, 1)
+
+
 def test_words_of_a_players_own_are_never_markup(run: Run, home: Path) -> None:
     routine = home / "mine.toml"
     assert run("routine", "--example").code in {0, 2}
