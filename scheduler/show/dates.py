@@ -19,6 +19,17 @@ def day_words(day: date, today: date | None = None) -> str:
     return short if today is not None and day.year == today.year else f"{short} {day.year}"
 
 
+def short_day(day: date, today: date) -> str:
+    """A date where room is scarce; the year only where it isn't this year's.
+
+    Example:
+        >>> short_day(date(2026, 12, 9), date(2026, 11, 25)), short_day(date(2027, 1, 3), date.min)
+        ('9 Dec', '3 Jan 2027')
+    """
+    short = f"{day.day} {day:%b}"
+    return short if day.year == today.year else f"{short} {day.year}"
+
+
 def span_words(first: date, last: date, today: date, between: str = " to ") -> str:
     """From one day to another; the first year only where the second doesn't tell it.
 

@@ -283,6 +283,13 @@ def test_a_finished_round_is_looked_back_on_from_its_end(played: Played) -> None
     assert (way.early, way.ahead, way.late, way.planned) == ({}, {}, {}, {})
 
 
+def test_nothing_is_planned_for_a_round_that_was_finished_today(played: Played) -> None:
+    practice = played("", 1, frets=12, lowest_fret=9)
+    history = "\n".join(f"5 {item.address} 60 clean" for item in practice.order)
+
+    assert way_of(played(history, 5)).planned == {}
+
+
 def test_a_floor_out_of_reach_has_no_way(played: Played) -> None:
     way = way_of(played(many(1, "1:asc:down:3", "ssss"), 2, floor_tempo=208.0))
 
@@ -345,7 +352,8 @@ def test_what_was_weak_holds_once_it_is_clean_again(played: Played) -> None:
     left, and one clean once, which is weak all the same."""
     weak = [f"1+2:asc:down:{fret}" for fret in (1, 2, 3, 4, 5)]
     history = [
-        *(many(1, each, "cs") for each in weak), f"1.1 {weak[4]} 60 sloppy 60", "5 round 2", many(6, weak[0], "s"),
+        *(many(1, each, "cs") for each in weak), f"1.1 {weak[4]} 60 sloppy 60", "5 round 2",
+        many(6, weak[0], "s"),
         f"6 {weak[1]} reset", many(6, weak[2], "cccc"), many(6, weak[4], "c"),
     ]  # fmt: skip
     practice = played("\n".join(history), 7)

@@ -144,8 +144,8 @@ def tidy(value: float) -> float:
 
 
 def heights(scale: Scale, most: int = 5) -> tuple[list[float], list[Words]]:
-    """The thin lines of a chart and the numbers on its left."""
-    found = ticks(scale.low, scale.high, most)
+    """The thin lines of a chart and the numbers on its left, whole ones."""
+    found = [value for value in ticks(scale.low, scale.high, most) if value == int(value)]
     grid = [scale(value) for value in found]
     words = [
         Words(LEFT - 6, y + 4, f"{value:g}", "end") for value, y in zip(found, grid, strict=True)

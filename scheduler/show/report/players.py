@@ -5,7 +5,7 @@ from datetime import date
 
 from scheduler.practice.attention import Why
 from scheduler.practice.look import Look
-from scheduler.show.dates import day_words
+from scheduler.show.dates import day_words, short_day
 from scheduler.show.pages import page, page_source
 from scheduler.show.players import Line, reason_words
 from scheduler.show.report.chart import (
@@ -181,10 +181,10 @@ def _ends(looks: Sequence[tuple[str, Look]], today: date) -> Picture:
             words.append(Words(NAMES + 4, y + 5, _end_words(look, today), "start"))
             continue
         last = across((late or middle).toordinal())
-        if early is not None:
+        if early is not None and late is not None:
             lines.append(Drawn(f"{across(early.toordinal()):g},{y:g} {last:g},{y:g}", FIRST))
         marks.append(Mark(across(middle.toordinal()), y, SECOND))
-        told = f"{_short(early or middle)} to {_short(late)}" if late else f"{_short(middle)}"
+        told = _span(early or middle, late, today)
         words.append(Words(last + 8, y + 5, told, "start"))
     height = TOP + ROW * max(len(looks), 1) + BOTTOM
     chart = Chart(
@@ -202,8 +202,11 @@ def _ends(looks: Sequence[tuple[str, Look]], today: date) -> Picture:
     )
 
 
-def _short(day_of: date) -> str:
-    return f"{day_of.day} {day_of:%b}"
+def _span(early: date, late: date | None, today: date) -> str:
+    if late is None:
+        return f"{short_day(early, today)} or later"
+    clear = late if early.year == late.year else today
+    return f"{short_day(early, clear)} to {short_day(late, today)}"
 
 
 def _end_words(look: Look, today: date) -> str:

@@ -8,7 +8,7 @@ from scheduler.plan.projection import Window
 from scheduler.practice.report.periods import Period
 from scheduler.practice.report.report import Report
 from scheduler.practice.report.way import Forecast, Way
-from scheduler.show.dates import day_words, finish_words, window_words
+from scheduler.show.dates import day_words, finish_words, short_day, window_words
 from scheduler.show.report.chart import (
     BOTTOM,
     FIRST,
@@ -32,7 +32,7 @@ from scheduler.show.report.chart import (
 from scheduler.show.report.values import Cell, Column, Picture, Table, day, number, word
 from scheduler.show.words import count, milestone_words, round_words, sentence
 
-HEIGHT, STRIP, APART = 250, 34, 60
+HEIGHT, STRIP, APART, LINE = 250, 34, 60, 12
 SHADED = "Shaded: eight chances in ten. "
 WINDOW = (
     Column("finished", "finished"), Column("early", "as early as"), Column("late", "as late as"),
@@ -99,6 +99,9 @@ def _chart(report: Report) -> Chart:
     across = Scale(first, last, LEFT, WIDTH - RIGHT)
     up = Scale(0, way.items_total, HEIGHT - BOTTOM - STRIP, TOP)
     grid, numbers = heights(up)
+    # The total has its number whatever round one lies beside it.
+    whole = up(way.items_total) + 4
+    numbers = [each for each in numbers if each.y - whole >= LINE]
     numbers.append(Words(LEFT - 6, up(way.items_total) + 4, str(way.items_total), "end"))
     done = steps([(across(first), up(0)), *((across(d), up(n)) for d, n in way.done.items())])
     done.append((across(today), done[-1][1]))
@@ -110,7 +113,7 @@ def _chart(report: Report) -> Chart:
     middle = way.finish.window.middle
     end = ends[0][0] if middle is None else across(middle.toordinal())
     if middle is not None and not way.obstacle and abs(end - ends[0][0]) > APART:
-        words.append(Words(across(middle.toordinal()), up(way.items_total) - 3, _short(middle)))
+        words.append(Words(end, up(way.items_total) - 3, short_day(middle, report.as_of)))
     return Chart(
         name="Items clean over the days, with the likely way to the end of the round",
         height=HEIGHT,
@@ -131,10 +134,6 @@ def _has_band(way: Way) -> bool:
     """Whether it is known how late the end may be."""
     window = way.finish.window
     return bool(way.late) and window.late is not None and not window.is_open
-
-
-def _short(when: date) -> str:
-    return f"{when.day} {when:%b}"
 
 
 def _band(way: Way, across: Scale, up: Scale) -> str:
