@@ -117,6 +117,54 @@ def test_an_import_stands_on_the_day_it_was_taken_in_wherever_it_came_from(
     assert (again["what"], again["passes"]) == ("import", line["passes"])
 
 
+def test_the_last_seven_days_with_anything_are_shown_however_long_ago(run: Run) -> None:
+    for day in range(1, 9):
+        run("record", "1:asc:down:1", "clean", "--tempo", "60", at=f"2026-05-0{day}T19:00:00+02:00")
+    days = run("diary", "--json").json["days"]
+
+    assert [day["date"] for day in days] == [f"2026-05-0{day}" for day in range(8, 1, -1)]
+
+
+def test_a_line_has_its_time_and_its_verdicts_and_a_day_what_was_told_of_it(run: Run) -> None:
+    words = ("record", "1:any:down:1-5", "clean", "--tempo", "60", "--sloppy", "2,4")
+    run(*words, "--took", "30", at=MONDAY)
+    run("record", "2:asc:down:1", "sloppy", "--tempo", "60", at="2026-11-23T19:40:00+01:00")
+    shown = " ".join(run("diary", "--day", "2026-11-23").out.split())
+    (day,) = run("diary", "--day", "2026-11-23", "--json").json["days"]
+
+    assert "Monday 23 November: 6 passes, 50% clean, 30 min" in shown
+    assert shown.index("19:00 5 passes") < shown.index("2 of them sloppy") < shown.index("19:40")
+    assert 1800 <= day["practised_seconds"] < 1830
+
+
+def test_a_day_whose_line_was_taken_back_is_not_shown(run: Run) -> None:
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", at=MONDAY)
+    (line,) = lines_of(run)
+    run("diary", "--take-back", str(line["number"]))
+    again = run("diary", "--take-back", str(line["number"]))
+
+    assert run("diary", "--json").json == {"days": []}
+    assert (again.code, "the diary has no line" in again.err) == (1, True)
+
+
+def test_an_evening_in_another_zone_stands_on_its_own_day(run: Run) -> None:
+    """Half past eleven in the evening of the 23rd, twelve hours west of here: the 24th here."""
+    run("record", "1:asc:down:1", "clean", "--tempo", "60", at="2026-11-23T23:30:00-11:00")
+
+    assert len(lines_of(run, "--day", "2026-11-23")) == 1
+    assert lines_of(run, "--day", "2026-11-24") == []
+
+
+def test_a_merge_stands_on_the_day_it_was_made(run: Run, tmp_path: Path) -> None:
+    other = another(run, tmp_path / "other.db")
+    run(*other, "record", "1:asc:down:1", "clean", "--tempo", "60", at=MONDAY)
+    run("record", "2:asc:down:1", "clean", "--tempo", "60", at=TUESDAY)
+    run("merge", str(tmp_path / "other.db"), "--same-player")
+
+    assert [line["what"] for line in lines_of(run, "--day", "today")] == ["merge"]
+    assert lines_of(run, "--day", "2026-11-23") == []
+
+
 def test_an_empty_ledger_has_an_empty_diary(run: Run) -> None:
     assert run("diary").out == "Nothing is recorded yet.\n"
     assert run("diary", "--json").json == {"days": []}
