@@ -54,16 +54,27 @@ typer.testing._get_command = cache(get_command)  # type: ignore[attr-defined]
 
 
 OF_MANY_CASES = {
-    "test_the_state_after_an_act_and_its_undo_is_the_state_before": 3,
+    "test_the_state_after_an_act_and_its_undo_is_the_state_before": 6,
     "test_an_undo_over_the_newest_checkpoint_leaves_a_ledger_that_every_command_reads": 3,
     "test_what_no_machine_writes_is_refused_with_its_line": 3,
     "test_the_calendars_weeks_are_iso_weeks": 3,
     "test_what_no_pass_can_be_is_damage_and_no_bug": 3,
-    "test_what_is_foreign_or_malformed_is_refused_by_itself": 2,
+    "test_what_is_foreign_or_malformed_is_refused_by_itself": 3,
     "test_an_assignment_that_cant_be_read_takes_nothing": 3,
     "test_without_an_id_nothing_is_taken_and_the_rest_is": 2,
     "test_nothing_is_wider_than_the_screen_or_cut_off": 2,
     "test_what_was_kept_may_be_damaged": 2,
+    "test_a_kept_look_that_was_changed_isnt_used": 2,
+    "test_closed_streams_lose_nothing_else": 2,
+    "test_the_time_of_a_pass_is_in_its_id_and_never_later_than_the_clock": 3,
+    "test_a_read_only_folder_is_told": 2,
+    "test_an_odd_key_is_a_wrong_key": 2,
+    "test_an_undo_says_what_it_took_back_and_when_that_was": 2,
+    "test_what_stands_in_the_way_is_told_instead_of_a_date": 3,
+    "test_a_ledger_that_is_locked_is_told_after_the_busy_timeout": 2,
+    "test_a_calendar_on_any_day_answers_or_refuses_in_one_line": 4,
+    "test_a_ledger_in_a_new_folder_is_made_only_after_asking": 3,
+    "test_a_visit_ends_clean_or_with_the_third_sloppy_pass_and_is_for_one_block": 2,
     "test_a_terminal_without_utf_8_gets_what_it_can_show": 2,
 }
 """Of these tests' cases every second or third runs each time, the others with the slow ones."""

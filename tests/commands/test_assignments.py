@@ -280,6 +280,7 @@ def test_what_is_written_can_be_taken(run: Run, tmp_path: Path) -> None:
     assert run("import", file, "--yes").code == 0
 
 
+@pytest.mark.slow
 def test_another_routine_begun_lets_it_rest(run: Run, week: str) -> None:
     run("import", week, "--yes")
     run("routine", "fours", "--begin")

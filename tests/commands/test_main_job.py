@@ -162,6 +162,7 @@ def test_the_calendar_says_when_the_round_will_be_finished(run: Run) -> None:
     assert found["milestones"][0]["done_on"] == "2026-11-25"
 
 
+@pytest.mark.slow
 def test_what_if_answers_beside_the_present_answer(run: Run) -> None:
     more = run("calendar", "--minutes", "40")
 

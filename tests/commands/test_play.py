@@ -166,6 +166,7 @@ def test_pedal_keys_are_verdicts_and_every_pass_is_on_disk_at_once(
     assert terminal.end() == 0
 
 
+@pytest.mark.slow
 def test_a_fault_is_said_and_a_verdict_taken_back(terminal: Terminal, home: Path) -> None:
     terminal.begin_and_judge(b"2", "sloppy: again")
     terminal.send(b"r")
@@ -235,6 +236,7 @@ def test_a_clean_pass_in_no_time_is_asked_once_more(home: Path, run: Run) -> Non
     opened.close()
 
 
+@pytest.mark.slow
 def test_the_tempo_moves_by_a_mark_and_a_pause_stops_the_beat(terminal: Terminal) -> None:
     terminal.send(DOWN)
     before = re.search(r"tempo ([\d.]+)", terminal.read_until("notes to a beat"))

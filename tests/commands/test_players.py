@@ -153,6 +153,7 @@ def test_a_week_that_is_sent_says_no_command(run: Run) -> None:
     assert "upneck" not in out
 
 
+@pytest.mark.slow
 def test_one_beside_the_others(demo: Run) -> None:
     told = demo("players", "torben", "--json").json
     places = {(p["box"], p["direction"]): p for p in told["beside_class"]}
@@ -582,6 +583,7 @@ def test_another_ledger_in_its_place_is_looked_at_again(
     assert found == [3, 1]
 
 
+@pytest.mark.slow
 def test_in_another_hour_it_is_worked_out_again(run: Run, folder: Path) -> None:
     run("players", "--add", "Mia")
     keys = set()

@@ -69,7 +69,10 @@ def a_round(run: Run) -> None:
     run("record", "1:any:any:any", "clean", "--tempo", "60", at="2026-10-31T18:00:00+01:00")
 
 
-@pytest.mark.parametrize("what", ["first day", "demo", "second round", "class"])
+SECOND_ROUND = pytest.param("second round", marks=pytest.mark.slow)
+
+
+@pytest.mark.parametrize("what", ["first day", "demo", SECOND_ROUND, "class"])
 def test_it_is_valid_html_and_svg_asks_nobody_and_runs_nothing(
     run: Run, home: Path, what: str
 ) -> None:
@@ -97,7 +100,7 @@ def test_it_is_valid_html_and_svg_asks_nobody_and_runs_nothing(
     assert "nan" not in text.lower().replace("finance", "")
 
 
-@pytest.mark.parametrize("what", ["first day", "demo", "second round"])
+@pytest.mark.parametrize("what", ["first day", "demo", SECOND_ROUND])
 def test_the_numbers_under_the_pictures_are_those_of_the_json(
     run: Run, home: Path, what: str
 ) -> None:
@@ -148,6 +151,7 @@ def test_an_earlier_forecast_is_what_the_calendar_said_of_that_day(run: Run) -> 
         ]
 
 
+@pytest.mark.slow
 def test_the_sentences_say_how_the_forecasts_held(run: Run, home: Path) -> None:
     text = page_of(run, home, "--demo")
     said = re.findall(r"The forecast of \d+ November was .*", text)
@@ -156,6 +160,7 @@ def test_the_sentences_say_how_the_forecasts_held(run: Run, home: Path) -> None:
     assert all(re.search(r"inside it|sooner than that|later than that", line) for line in said)
 
 
+@pytest.mark.slow
 def test_rounds_lie_beside_each_other(run: Run) -> None:
     a_round(run)
     first, second = run("report", "--json").json["rounds"]
@@ -176,6 +181,7 @@ def test_rounds_lie_beside_each_other(run: Run) -> None:
     assert second["clean_share"] == 1.0
 
 
+@pytest.mark.slow
 def test_faults_are_told_by_time_box_and_region(run: Run) -> None:
     a_round(run)
     told = run("report", "--json").json
@@ -208,6 +214,7 @@ def test_a_fault_is_told_as_it_was_named_and_goes_with_the_pass_that_is_undone(r
     assert run("report", "--json").json["faults_by_box"] == []
 
 
+@pytest.mark.slow
 def test_time_is_told_by_why_it_was_played(run: Run) -> None:
     run("setup", "--plays-clean", "100")
     blocks = run("today", "--json").json["blocks"]
@@ -237,6 +244,7 @@ def test_what_was_repeated_was_played_for_what_it_ended(run: Run) -> None:
     assert minutes["warm-up"] == pytest.approx((notes + repeated) / (3 * block["tempo"]), abs=0.06)
 
 
+@pytest.mark.slow
 def test_rounds_of_another_routine_are_not_beside_it(run: Run) -> None:
     run("routine", "fours", "--begin", at="2026-11-20T12:00:00+01:00")
     run("record", "fours/1:any:down:1-3", "clean", "--tempo", "60", at="2026-11-20T13:00:00+01:00")
@@ -301,7 +309,7 @@ def test_after_years_weeks_are_told_as_months(run: Run, home: Path) -> None:
     [
         pytest.param("a break", marks=pytest.mark.slow),
         pytest.param("two machines", marks=pytest.mark.slow),
-        "another neck",
+        pytest.param("another neck", marks=pytest.mark.slow),
     ],
 )
 def test_it_holds_in_ordinary_life(run: Run, home: Path, what: str) -> None:

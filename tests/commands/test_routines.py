@@ -106,6 +106,7 @@ def test_what_rests_is_not_revisited(run: Run) -> None:
     assert not line_of(run, "pentatonic")["rests"]
 
 
+@pytest.mark.slow
 def test_the_calendar_asks_what_if_the_other(run: Run) -> None:
     run("record", "1:any:down:any", "clean", "--tempo", "60")
     shown = run("calendar", "--routine", "fours", "--json", at=TOMORROW).json
@@ -190,6 +191,7 @@ def test_a_log_says_that_it_defines_no_routine(run: Run, own: str, tmp_path: Pat
     assert "dorian3 is taken as it is defined here" in run("import", str(tmp_path / "log.csv")).err
 
 
+@pytest.mark.slow
 def test_an_item_of_another_routine_is_told_of_its_own_round(run: Run) -> None:
     run("record", "1:asc:down:1", "clean", "--tempo", "60")
     before = run("item", "1:asc:down:1", "--json").json
@@ -254,6 +256,7 @@ def test_one_name_stands_for_one_routine_when_records_meet(
     assert (met.code, "defined in another way" in met.err) == (1, True)
 
 
+@pytest.mark.slow
 def test_a_definition_taken_back_before_it_was_played_is_in_nobodys_way(
     run: Run, own: str, tmp_path: Path
 ) -> None:

@@ -217,6 +217,7 @@ def test_few_facts_are_folded_again_rather_than_kept(ledger: Ledger) -> None:
     assert places(ledger) == [SPACING]
 
 
+@pytest.mark.slow
 def test_a_late_entry_folds_a_few_times_as_many_facts_as_it_reaches_back(ledger: Ledger) -> None:
     random = Random(4)
     fill(ledger, random, 3_000)
@@ -245,6 +246,7 @@ def test_an_undo_of_today_folds_a_day_or_two(ledger: Ledger) -> None:
     assert state == from_the_start(ledger)
 
 
+@pytest.mark.slow
 def test_checkpoints_stay_few_and_reach_back_step_by_step(ledger: Ledger) -> None:
     random = Random(5)
     for step in range(60):

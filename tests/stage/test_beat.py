@@ -91,6 +91,7 @@ def test_nothing_is_due_while_it_stands_still() -> None:
     assert beat.tick() is None
 
 
+@pytest.mark.slow
 def test_in_real_time_no_beat_is_asked_for_before_it_is_due() -> None:
     beat = BeatClock(monotonic)
     beat.begin([play(400)])

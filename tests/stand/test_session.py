@@ -307,6 +307,7 @@ def test_a_plan_that_was_forgotten_loses_no_pass(stand: Stand) -> None:
     assert stand.log() == [(first["item"], 1)]
 
 
+@pytest.mark.slow
 def test_after_midnight_a_session_that_is_through_goes_on_with_the_new_days(stand: Stand) -> None:
     document = stand.document()
     stand.now[0] = NOON._replace(utc_ms=NOON.utc_ms + 11 * HOUR_MS)
@@ -325,6 +326,7 @@ def test_after_midnight_a_session_that_is_through_goes_on_with_the_new_days(stan
     assert later["state"]["steps"] == state["steps"]
 
 
+@pytest.mark.slow
 def test_what_comes_after_the_plan_is_tried_once_more(
     stand: Stand, monkeypatch: pytest.MonkeyPatch
 ) -> None:
