@@ -74,6 +74,7 @@ def bash(home: Path) -> Iterator[Terminal]:
     opened.close()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("typed", "completed"),
     [

@@ -69,6 +69,7 @@ def demo(run: Run, home: Path, ledgers_of_the_class: Path) -> Run:
     return run_demo
 
 
+@pytest.mark.slow
 def test_the_line_of_a_player_is_what_round_items_and_calendar_say(demo: Run) -> None:
     lines = demo("players", "--json").json["players"]
     assert {line["name"] for line in lines} == DAYS_MINUTES.keys()

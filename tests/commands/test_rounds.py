@@ -120,6 +120,7 @@ def test_a_budget_too_short_for_any_item_is_told(run: Run) -> None:
     assert "Nothing fits into 1 min" in done.out
 
 
+@pytest.mark.slow
 def test_the_calendar_file_is_written_whole_and_not_over_another(run: Run, tmp_path: Path) -> None:
     path = tmp_path / "practice.ics"
     first = run("calendar", "--ics", str(path))

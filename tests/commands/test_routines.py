@@ -70,6 +70,7 @@ def test_a_session_of_another_routine_is_recorded_like_any(run: Run) -> None:
     assert "undone" in run("undo").out
 
 
+@pytest.mark.slow
 def test_rounds_and_floor_tempos_are_each_routines_own(run: Run) -> None:
     run("setup", "--floor-tempo", "60")
     run("record", "1:asc:down:1", "clean", "--tempo", "66")

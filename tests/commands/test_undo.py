@@ -201,6 +201,7 @@ def test_an_undo_goes_wherever_the_record_goes(run: Run, tmp_path: Path, ledger_
     assert run("export").out.count("\n") == 6
 
 
+@pytest.mark.slow
 def test_taking_in_again_what_an_undo_took_back_brings_it_back(run: Run, tmp_path: Path) -> None:
     for act in (a_log, a_record, a_merge):
         begin(run)

@@ -277,6 +277,7 @@ def test_a_ledger_that_is_held_is_told_and_the_same_messages_are_taken_later(
     assert stand.state()["place"] == 1
 
 
+@pytest.mark.slow
 def test_a_stand_put_up_again_takes_what_was_kept(make_stand: Any) -> None:  # noqa: ANN401
     before = make_stand()
     first, second, *_ = before.document()["steps"]
