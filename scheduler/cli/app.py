@@ -87,7 +87,7 @@ CleanOfTen = Annotated[
         "--clean-of-ten", metavar="N", help="Clean passes of ten at suggested tempos, 5 to 9.9."
     ),
 ]
-Days = Annotated[Text, typer.Option("--days", metavar="DAYS", help="Weekdays, such as mon-fri.")]
+Days = Annotated[Text, typer.Option("--days", metavar="DAYS", help="Such as mon-fri, or weekends.")]
 Frets = Annotated[Text, typer.Option("--frets", metavar="N", help="Last fret, 12 to 48.")]
 Tuning = Annotated[
     Text, typer.Option("--tuning", metavar="NOTES", help="Open strings, or a name: drop D.")
