@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from scheduler.cli.options import read_output
 from scheduler.cli.telling import tell
 from scheduler.errors import UsageError
 from scheduler.guitar.patterns import parse_item
@@ -31,10 +32,7 @@ def click(
     Raises:
         UsageError: The file's ending isn't known.
     """
-    path = Path(output)
-    if path.suffix.lower() not in {WAVE, MIDI}:
-        msg = f"{output} has an ending that isn't known: a click track is written as .wav or .mid"
-        raise UsageError(msg)
+    path = read_output(output, "a click track", WAVE, MIDI)
     if notes and path.suffix.lower() != MIDI:
         msg = "--notes goes with a MIDI file: name one that ends in .mid"
         raise UsageError(msg)

@@ -1,9 +1,7 @@
 """The command `neck`: the neck as a map, on the screen or as a picture."""
 
-from pathlib import Path
-
+from scheduler.cli.options import read_output
 from scheduler.cli.telling import tell
-from scheduler.errors import UsageError
 from scheduler.ledger.files import write_whole
 from scheduler.practice.neck_map import neck_map
 from scheduler.practice.practice import Practice
@@ -15,16 +13,14 @@ def neck(practice: Practice, *, tempo: bool, output: str | None, force: bool) ->
     Raises:
         UsageError: The file isn't called .svg.
     """
-    if output is not None and not output.lower().endswith(".svg"):
-        msg = f"{output} has an ending that isn't known: the map is written as .svg"
-        raise UsageError(msg)
+    path = None if output is None else read_output(output, "the map", ".svg")
     rows = neck_map(practice)
     frets, left_handed = practice.neck.frets, practice.settings.left_handed
-    if output is not None:
+    if path is not None:
         from scheduler.show.neck_picture import neck_svg
 
         picture = neck_svg(rows, frets, tempo=tempo, left_handed=left_handed)
-        write_whole(Path(output), picture.encode(), force=force)
+        write_whole(path, picture.encode(), force=force)
         tell(f"wrote {output}", err=True)
         return
     from scheduler.show.neck_map import neck_screen

@@ -14,7 +14,6 @@ from scheduler.player.moments import FIRST_YEAR, LAST_YEAR, Moment, moment_of
 STANDARD = "-"
 """In place of a file: standard input, or the screen."""
 
-PAGE_ENDINGS = {".html", ".htm"}
 MOST_MONTHS = 60
 LAST_EVENING_MS = 18 * 3_600_000
 """A time alone that is still to come means yesterday if that is no longer ago (our choice)."""
@@ -44,17 +43,31 @@ def read_day(text: str, today: date) -> date:
     return day
 
 
+def read_output(text: str, what: str, *endings: str) -> Path:
+    """Read where something is written whose ending says what it is.
+
+    Args:
+        text: The file.
+        what: What is written, in words.
+        endings: The endings that it may have.
+
+    Raises:
+        UsageError: It has another ending.
+    """
+    path = Path(text)
+    if path.suffix.lower() not in endings:
+        msg = f"{text} has an ending that isn't known: {what} is written as {' or '.join(endings)}"
+        raise UsageError(msg)
+    return path
+
+
 def read_page(text: str) -> Path:
     """Read where a page is written.
 
     Raises:
         UsageError: It has another ending than a page.
     """
-    path = Path(text)
-    if path.suffix.lower() not in PAGE_ENDINGS:
-        msg = f"{text[:40]} has an ending that isn't known: a page is written as .html"
-        raise UsageError(msg)
-    return path
+    return read_output(text, "a page", ".html", ".htm")
 
 
 def read_budget(minutes: str | None) -> float | None:

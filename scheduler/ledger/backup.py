@@ -61,12 +61,12 @@ def keep_copy(connection: sqlite3.Connection, ledger: Path, what: str) -> Path:
         folder.mkdir(mode=0o700, exist_ok=True)
     except OSError as problem:
         raise ledger_error(folder, problem) from problem
-    kept = _in_order(folder, ledger.stem)
-    number = 1 + max((known for known, _ in kept), default=0)
+    number = 1 + max((known for known, _ in _in_order(folder, ledger.stem)), default=0)
     path = folder / f"{ledger.stem}-b{number:06d}-{what}.db"
     back_up(connection, path, force=True)
-    own = [old for _, old in kept if not old.stem.endswith(f"-{ASKED_FOR}")]
-    for old in own[: max(0, len(own) + (what != ASKED_FOR) - KEPT_BACKUPS)]:
+    kept = [each for _, each in _in_order(folder, ledger.stem)]
+    own = [each for each in kept if not each.stem.endswith(f"-{ASKED_FOR}")]
+    for old in own[:-KEPT_BACKUPS]:
         old.unlink(missing_ok=True)
     return path
 

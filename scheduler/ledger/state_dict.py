@@ -10,9 +10,10 @@ from scheduler.guitar.routines import INSIDE, Routines
 from scheduler.ledger.events import item_from, item_row
 from scheduler.player.belief import Belief, Weight
 from scheduler.player.chronicle import Chronicle, PastRound, Tempos, Told
+from scheduler.player.day import Day
 from scheduler.player.history import History
 from scheduler.player.progress import RoundProgress, Tally
-from scheduler.player.replay import Day, State
+from scheduler.player.replay import State
 
 
 def state_to_dict(state: State) -> dict[str, Any]:

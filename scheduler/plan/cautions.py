@@ -10,7 +10,7 @@ Source:
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from scheduler.player.replay import Day
+from scheduler.player.day import Day
 
 STEP_SECONDS = 600.0
 """Ten minutes more from day to day (BAPAM, as above)."""

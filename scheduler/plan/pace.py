@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from scheduler.plan.planner import LONGEST_WARM_UP_SECONDS, WARM_UP_SHARE
 from scheduler.plan.practice_days import weekday_of
-from scheduler.player.replay import Day
+from scheduler.player.day import Day
 
 LOOK_BACK_DAYS = 56
 """Eight weeks: what was before says little about a player's weeks now (our choice)."""

@@ -4,12 +4,11 @@ Nothing here decides anything; it is what a look back needs and a state of today
 noted while facts are folded, so that a look back over ten years reads no pass again.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from scheduler.guitar.items import Item
-from scheduler.guitar.rounds import is_visited
 from scheduler.guitar.routine import Routine
 from scheduler.player.history import History
 from scheduler.player.progress import RoundProgress
@@ -168,9 +167,7 @@ def past_round(
     progress: RoundProgress,
     ended: int,
     histories: Iterable[tuple[Item, History]],
-    floor: float,
-    *,
-    both_directions: bool,
+    done: Sequence[int],
 ) -> PastRound:
     """What is kept of a round when another one begins.
 
@@ -179,23 +176,12 @@ def past_round(
         progress: How the round went.
         ended: The day (ordinal) the next one begins.
         histories: The items of the routine.
-        floor: The slowest speed that counts in it, in notes per second.
-        both_directions: Whether every single comes in both directions.
+        done: The days (ordinals) on which items of the round were clean at or above its floor
+            tempo, one for each.
     """
     from statistics import median
 
     played = [(item, each) for item, each in histories if each.round_passes]
-    only = frozenset(progress.only)
-    reached = [
-        each.reached_on(floor)
-        for item, each in played
-        if (
-            item in only
-            if only
-            else is_visited(item, progress.number, both_directions=both_directions)
-        )
-    ]
-    done = [day for day in reached if day is not None]
     fastest = [each.round_speed for _, each in played if each.round_speed]
     total = progress.total
     return PastRound(
@@ -203,7 +189,7 @@ def past_round(
         number=progress.number,
         started=progress.started,
         ended=ended,
-        items=len(only),
+        items=len(progress.only),
         done=len(done),
         last_done=max(done, default=0),
         days=progress.days,

@@ -7,6 +7,7 @@ them by time and id before `replay` folds them.
 from bisect import bisect_left
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import accumulate
 
 from scheduler.guitar.durations import settle_seconds, way_seconds
 from scheduler.guitar.items import Item, Shape
@@ -14,7 +15,15 @@ from scheduler.guitar.metronome import DEFAULT_NOTES_PER_BEAT, NotesPerSecond, s
 from scheduler.guitar.rounds import is_visited
 from scheduler.guitar.routine import PENTATONIC, Direction, Routine, Stroke
 from scheduler.player.belief import Belief
-from scheduler.player.chronicle import Chronicle, Tempos, past_round, tempos_of, week_of
+from scheduler.player.chronicle import (
+    Chronicle,
+    PastRound,
+    Tempos,
+    past_round,
+    tempos_of,
+    week_of,
+)
+from scheduler.player.day import Day
 from scheduler.player.facts import (
     Fact,
     FloorChanged,
@@ -37,48 +46,6 @@ WORD_ITEM = Item(1, False, Direction.ASC, Stroke.DOWN, 5)
 WORD_NOTES = WORD_ITEM.notes_on(6)
 WORD_CLEAN = 0.9
 """A player who plays box 1 clean at a tempo means nine times in ten (our choice)."""
-
-
-@dataclass(slots=True)
-class Day:
-    """What was recorded on one local day.
-
-    Attributes:
-        passes: Passes played.
-        clean: Clean ones among them.
-        work_seconds: Seconds that the passes and the ways between them take.
-        clock_seconds: Seconds from the first pass to the last by the clock, without long gaps.
-        last_ms: The last pass (UTC, ms).
-        new_clean: Items of the round that were done in it that day.
-        new_seconds: The seconds of `work_seconds` spent on items of the round not yet done in it.
-        told_seconds: How long it took, as the player said; 0 where nothing was said.
-        told_work_seconds: The seconds of `work_seconds` that this was said of.
-        entry_seconds: Those of the passes that were entered last, at one instant.
-    """
-
-    passes: int = 0
-    clean: int = 0
-    work_seconds: float = 0.0
-    clock_seconds: float = 0.0
-    last_ms: int = 0
-    new_clean: int = 0
-    new_seconds: float = 0.0
-    told_seconds: float = 0.0
-    told_work_seconds: float = 0.0
-    entry_seconds: float = 0.0
-
-    @property
-    def practised_seconds(self) -> float:
-        """Time practised: as was told, else by the clock where passes were recorded as played."""
-        if self.told_seconds:
-            return self.told_seconds + max(self.work_seconds - self.told_work_seconds, 0.0)
-        return max(self.work_seconds, self.clock_seconds)
-
-    def add_told(self, at_ms: int, seconds: float) -> None:
-        """Take in how long what was entered at an instant took."""
-        self.told_seconds += seconds
-        if at_ms == self.last_ms:
-            self.told_work_seconds += self.entry_seconds
 
 
 @dataclass(slots=True)
@@ -139,7 +106,16 @@ class State:
     @property
     def knows_nothing(self) -> bool:
         """Whether nothing was played, and nothing said of the playing."""
-        return not (self.has_word or any(day.passes for day in self.days.values()))
+        return not (self.has_word or self.has_passes)
+
+    @property
+    def has_passes(self) -> bool:
+        """Whether anything was played."""
+        return any(day.passes for day in self.days.values())
+
+    def has_more_passes_than(self, number: int) -> bool:
+        """Whether more passes were played; years of them aren't added up for it."""
+        return any(total > number for total in accumulate(d.passes for d in self.days.values()))
 
     def history(self, item: Item) -> History:
         """The history of an item; an empty one if it was never played."""
@@ -158,8 +134,23 @@ class State:
 
     def tempos_on(self, day: int, routine: Routine) -> Tempos:
         """The working tempos of a routine, as of a day (ordinal)."""
-        of_routine = (pair for pair in self.histories.items() if pair[0].routine is routine)
+        of_routine = self.histories_of(routine)
         return tempos_of(routine, of_routine, day, self.floor_speed_of(routine))
+
+    def round_until(self, day: int, routine: Routine) -> PastRound:
+        """A routine's round as it is kept if another one begins on a day (ordinal)."""
+        of_routine, floor = self.histories_of(routine), self.floor_speed_of(routine)
+        reached = (
+            history.reached_on(floor)
+            for item, history in of_routine
+            if history.round_passes and self.is_in_round(item)
+        )
+        done = [found for found in reached if found is not None]
+        return past_round(routine, self.round_of(routine), day, of_routine, done)
+
+    def histories_of(self, routine: Routine) -> list[tuple[Item, History]]:
+        """The items of a routine that were played, with their histories."""
+        return [pair for pair in self.histories.items() if pair[0].routine is routine]
 
     def tempos_due(self, day: int) -> list[Tempos]:
         """The tempos at the end of the last week with passes, if it ended before a day, not noted.
@@ -298,15 +289,10 @@ def _add_round(state: State, started: RoundStarted) -> None:
     before = state.round_of(started.routine)
     if started.number <= before.number:
         return
-    of_routine = [pair for pair in state.histories.items() if pair[0].routine is started.routine]
     if before.trips:
-        state.chronicle.rounds.append(
-            past_round(started.routine, before, started.moment.day, of_routine,
-                       state.floor_speed_of(started.routine),
-                       both_directions=state.both_directions)
-        )  # fmt: skip
+        state.chronicle.rounds.append(state.round_until(started.moment.day, started.routine))
     state.rounds[started.routine] = RoundProgress(
         started.number, started.moment.day, started.only, floor_tempo=before.floor_tempo
     )
-    for _, history in of_routine:
+    for _, history in state.histories_of(started.routine):
         history.start_round()

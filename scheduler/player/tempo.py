@@ -197,7 +197,7 @@ def _is_warm_for_floor(ability: Ability, item: Item, outlook: Outlook) -> bool:
         return False
     warm = tempo_of(NotesPerSecond(fastest), ability.notes_per_beat) + ROUNDING
     return (
-        sum(day.passes for day in state.days.values()) <= FIRST_PASSES
+        not state.has_more_passes_than(FIRST_PASSES)
         and warm >= warm_up_tempo(ability.floor_tempo)
         and outlook.clean_chance(ability.floor_speed) >= ability.clean_target
     )

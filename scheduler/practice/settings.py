@@ -49,8 +49,7 @@ def change_settings(
         LedgerError: The file can't be written.
     """
     if "plays_clean" in values and not practice.state.knows_nothing:
-        has_passes = any(day.passes for day in practice.state.days.values())
-        raise UsageError(PASSES_SAY_MORE if has_passes else TOLD_ALREADY)
+        raise UsageError(PASSES_SAY_MORE if practice.state.has_passes else TOLD_ALREADY)
     tempo = _same_floor_speed(practice, values)
     if tempo:
         practice.tell(f"floor tempo {tempo['floor_tempo']:g}: as many notes a second as before")

@@ -8,29 +8,24 @@ if TYPE_CHECKING:
     from scheduler.plan.projection import Window
 
 
-def day_words(day: date, today: date | None = None) -> str:
+SHORT = "%b"
+"""The form of a month where room is scarce."""
+
+
+def day_words(day: date, today: date | None = None, month: str = "%B") -> str:
     """A date; the year only where it isn't this year's.
 
     Example:
-        >>> day_words(date(2026, 12, 9)), day_words(date(2026, 12, 9), date(2026, 11, 25))
-        ('9 December 2026', '9 December')
+        >>> day_words(date(2026, 12, 9)), day_words(date(2026, 12, 9), date(2026, 11, 25), SHORT)
+        ('9 December 2026', '9 Dec')
     """
-    short = f"{day.day} {day:%B}"
+    short = f"{day.day} {day.strftime(month)}"
     return short if today is not None and day.year == today.year else f"{short} {day.year}"
 
 
-def short_day(day: date, today: date) -> str:
-    """A date where room is scarce; the year only where it isn't this year's.
-
-    Example:
-        >>> short_day(date(2026, 12, 9), date(2026, 11, 25)), short_day(date(2027, 1, 3), date.min)
-        ('9 Dec', '3 Jan 2027')
-    """
-    short = f"{day.day} {day:%b}"
-    return short if day.year == today.year else f"{short} {day.year}"
-
-
-def span_words(first: date, last: date, today: date, between: str = " to ") -> str:
+def span_words(
+    first: date, last: date, today: date, between: str = " to ", month: str = "%B"
+) -> str:
     """From one day to another; the first year only where the second doesn't tell it.
 
     Example:
@@ -40,7 +35,7 @@ def span_words(first: date, last: date, today: date, between: str = " to ") -> s
         '3 January to 3 February 2027'
     """
     clear = last if first.year == last.year else today
-    return f"{day_words(first, clear)}{between}{day_words(last, today)}"
+    return f"{day_words(first, clear, month)}{between}{day_words(last, today, month)}"
 
 
 def window_words(window: "Window", today: date) -> str:

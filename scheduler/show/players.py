@@ -268,12 +268,12 @@ def _won(look: Look) -> str:
     won = [place_name(place) for place in look.places if place.won]
     if not look.week.new_clean:
         return "Nothing new is clean; "
-    where = listed(won) if won and len(won) <= MOST_PLACES else f"{len(won)} boxes and couplings"
-    verb = "is" if look.week.new_clean == 1 else "are"
     if not won:
         # At a floor tempo that has gone up since.
         verb = "was" if look.week.new_clean == 1 else "were"
         return f"{count(look.week.new_clean, 'item')} {verb} clean for the first time; "
+    where = listed(won) if len(won) <= MOST_PLACES else f"{len(won)} boxes and couplings"
+    verb = "is" if look.week.new_clean == 1 else "are"
     return f"{count(look.week.new_clean, 'more item')} {verb} clean, in {where}; "
 
 

@@ -164,12 +164,12 @@ def test_the_next_screen_is_there_within_fifty_milliseconds(
         requestAnimationFrame(() => { if (touched) window.took.push(performance.now() - touched); touched = 0; });
       }).observe(document.getElementById("said"), { childList: true, characterData: true, subtree: true });
     }""")
-    for _ in range(5):
+    for _ in range(6):
         one.judge("#sloppy")
     took = one.page.evaluate("window.took")
     print(f"touch to next screen: {sorted(round(each) for each in took)} ms")
 
-    assert len(took) >= 4
+    assert len(took) >= 5
 
 
 def test_what_the_page_says_reaches_who_hears_it(program: Program, phone: MakePhone) -> None:

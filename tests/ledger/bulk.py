@@ -1,12 +1,13 @@
 """Events written into a ledger, as acts and in bulk."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from scheduler.ledger.doing import doing
 from scheduler.ledger.events import Event, EventIds, row_of
 from scheduler.ledger.events_table import insert_rows
 from scheduler.ledger.record import Ledger
+from scheduler.player.facts import Fact
 from scheduler.player.moments import Moment
 from tests.benchmarks.belief_speed import record
 
@@ -21,13 +22,18 @@ def append(ledger: Ledger, events: Sequence[Event], what: str = "record") -> Non
         act.add(events)
 
 
-def write_passes(path: Path, number: int) -> None:
-    """Add passes in one transaction, spread over some years."""
-    ledger = Ledger(path)
+def write(ledger: Ledger, facts: Iterable[Fact]) -> None:
+    """Add facts in one transaction, each with an id of its time, as no act."""
     rows = []
-    for fact in record(number):
+    for fact in facts:
         event_id = EventIds(fact.moment.utc_ms).next()
         rows.append(row_of(fact._replace(id=event_id), event_id))
     with ledger.writing():
         insert_rows(ledger.db.conn, rows)
+
+
+def write_passes(path: Path, number: int) -> None:
+    """Add passes in one transaction, spread over some years."""
+    ledger = Ledger(path)
+    write(ledger, record(number))
     ledger.close()

@@ -7,7 +7,7 @@ Source: "Ten Top Health Tips for Musicians" (at most ten minutes more from day t
 import pytest
 
 from scheduler.plan.cautions import cautions, return_of
-from scheduler.player.replay import Day
+from scheduler.player.day import Day
 
 TODAY = 740_000
 

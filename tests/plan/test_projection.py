@@ -11,7 +11,8 @@ from scheduler.guitar.rounds import trips
 from scheduler.plan.pace import Beta, Pace, pace_of
 from scheduler.plan.practice_days import PracticeDays, weekday_of
 from scheduler.plan.projection import Projection, Window, project, window_of
-from scheduler.player.replay import Day, replay
+from scheduler.player.day import Day
+from scheduler.player.replay import replay
 from scheduler.player.tempo import Ability
 from tests.player.logs import facts, moment
 

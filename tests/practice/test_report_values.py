@@ -7,8 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.ledger.events import EventIds, row_of
-from scheduler.ledger.events_table import insert_rows
 from scheduler.ledger.record import Ledger
 from scheduler.player.facts import Pass
 from scheduler.player.standing import Standing
@@ -22,6 +20,7 @@ from scheduler.practice.report.rounds import round_lines
 from scheduler.practice.report.way import way_of
 from scheduler.practice.session import todays_plan
 from scheduler.practice.settings import change_settings
+from tests.ledger.bulk import write
 from tests.player.logs import FIRST_DAY, facts, moment
 
 Played = Callable[..., Practice]
@@ -35,12 +34,7 @@ def played(tmp_path: Path) -> Iterator[Played]:
 
         def make(history: str, day: float, **settings: object) -> Practice:
             change_settings(Practice(ledger, moment(1)), settings)
-            events = []
-            for fact in facts(history):
-                event_id = EventIds(fact.moment.utc_ms).next()
-                events.append(row_of(fact._replace(id=event_id), event_id))
-            with ledger.writing():
-                insert_rows(ledger.db.conn, events)
+            write(ledger, facts(history))
             return Practice(ledger, moment(day))
 
         yield make

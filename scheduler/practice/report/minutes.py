@@ -7,9 +7,9 @@ from typing import NamedTuple
 from scheduler.guitar.items import Item
 from scheduler.ledger.plans import reasons_of
 from scheduler.plan.session import Reason
+from scheduler.player.day import Day
 from scheduler.player.facts import Pass
 from scheduler.player.moments import start_of_day
-from scheduler.player.replay import Day
 from scheduler.practice.practice import Practice
 from scheduler.practice.report.periods import Period
 

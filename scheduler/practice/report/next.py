@@ -53,8 +53,8 @@ def what_next(practice: Practice) -> Next:
         left = plan.all_left()
         blocks = tuple((block, len(left[block.number])) for block in plan.session.blocks)
     routine = practice.state.routine
-    played = [item for item in practice.state.histories if item.routine is routine]
-    judged = practice.judge_all(item for item in played if practice.has(item))
+    played = practice.state.histories_of(routine)
+    judged = practice.judge_all(item for item, _ in played if practice.has(item))
     needy = [
         Needy(item, found.standing, found.why)
         for standing in (Standing.WEAK, Standing.STALE)

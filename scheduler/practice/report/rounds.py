@@ -6,7 +6,7 @@ from typing import NamedTuple
 from scheduler.guitar.items import Item
 from scheduler.guitar.metronome import BeatsPerMinute, NotesPerSecond, tempo_of
 from scheduler.guitar.rounds import round_items
-from scheduler.player.chronicle import PastRound, past_round
+from scheduler.player.chronicle import PastRound
 from scheduler.player.standing import Standing
 from scheduler.practice.practice import Practice
 
@@ -70,12 +70,7 @@ def _done_on(practice: Practice, past: PastRound) -> date | None:
 
 def _under_way(practice: Practice) -> RoundLine:
     state, beat = practice.state, practice.settings.notes_per_beat
-    of_routine = [pair for pair in state.histories.items() if pair[0].routine is state.routine]
-    floor = practice.ability().floor_speed
-    now = past_round(
-        state.routine, state.round, practice.now.day, of_routine, floor,
-        both_directions=state.both_directions,
-    )  # fmt: skip
+    now = state.round_until(practice.now.day, state.routine)
     return RoundLine(
         number=now.number,
         started=date.fromordinal(now.started) if now.started else None,

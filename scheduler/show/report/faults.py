@@ -156,8 +156,8 @@ def _across(
 
 
 def _of(sloppy: int, passes: int) -> str:
-    """The share of all passes that were sloppy."""
-    return f" of {passes}, {share(sloppy / passes)}"
+    """The share of all passes that were sloppy; none if some came while they were counted."""
+    return f" of {passes}, {share(sloppy / passes)}" if passes >= sloppy else ""
 
 
 def _with_passes(table: Table, passes: Sequence[int]) -> Table:

@@ -5,7 +5,7 @@ from datetime import date
 
 from scheduler.practice.attention import Why
 from scheduler.practice.look import Look
-from scheduler.show.dates import day_words, short_day
+from scheduler.show.dates import SHORT, day_words, span_words
 from scheduler.show.pages import page, page_source
 from scheduler.show.players import Line, reason_words
 from scheduler.show.report.chart import (
@@ -204,9 +204,8 @@ def _ends(looks: Sequence[tuple[str, Look]], today: date) -> Picture:
 
 def _span(early: date, late: date | None, today: date) -> str:
     if late is None:
-        return f"{short_day(early, today)} or later"
-    clear = late if early.year == late.year else today
-    return f"{short_day(early, clear)} to {short_day(late, today)}"
+        return f"{day_words(early, today, SHORT)} or later"
+    return span_words(early, late, today, month=SHORT)
 
 
 def _end_words(look: Look, today: date) -> str:

@@ -8,7 +8,7 @@ from scheduler.plan.projection import Window
 from scheduler.practice.report.periods import Period
 from scheduler.practice.report.report import Report
 from scheduler.practice.report.way import Forecast, Way
-from scheduler.show.dates import day_words, finish_words, short_day, window_words
+from scheduler.show.dates import SHORT, day_words, finish_words, window_words
 from scheduler.show.report.chart import (
     BOTTOM,
     FIRST,
@@ -113,7 +113,7 @@ def _chart(report: Report) -> Chart:
     middle = way.finish.window.middle
     end = ends[0][0] if middle is None else across(middle.toordinal())
     if middle is not None and not way.obstacle and abs(end - ends[0][0]) > APART:
-        words.append(Words(end, up(way.items_total) - 3, short_day(middle, report.as_of)))
+        words.append(Words(end, up(way.items_total) - 3, day_words(middle, report.as_of, SHORT)))
     return Chart(
         name="Items clean over the days, with the likely way to the end of the round",
         height=HEIGHT,
